@@ -1,0 +1,1 @@
+"""What is known: sourced values as TOML beside typed loaders."""

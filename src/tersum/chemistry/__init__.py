@@ -1,0 +1,1 @@
+"""Solutions: strength, dilution and its uncertainty."""

@@ -1,0 +1,101 @@
+"""The command ``tersum``: a list of verbs, each loaded only when it is called."""
+
+from __future__ import annotations
+
+import importlib
+import json
+import os
+import sys
+from collections.abc import Sequence
+from typing import Any
+
+import click
+
+from tersum import __version__
+from tersum.documents.text import _
+from tersum.errors import N_, Faults, TersumError
+
+# verb: where it lives, and its line in the help; a test compares the lines with the commands' own help.
+COMMANDS: dict[str, tuple[str, str]] = {
+    "decide": ("tersum.cli.decide:decide", N_("Decide which points are done and which must be done again.")),
+    "doctor": ("tersum.cli.doctor:doctor", N_("Check this installation and say what to mend.")),
+    "ledger": ("tersum.cli.ledger:ledger", N_("Check the sealed facts, or rebuild the tables made from them.")),
+    "mix": ("tersum.cli.mix:mix", N_("Compute concentrate and water for a working solution.")),
+    "visit": ("tersum.cli.visit:visit", N_("Plan a visit, seal the plan, and carry it to its decision.")),
+}
+
+
+class LazyGroup(click.Group):
+    """A group that prints its help from a table and imports a command only to run it."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return sorted(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name not in COMMANDS:
+            return None
+        module, name = COMMANDS[cmd_name][0].split(":")
+        command: click.Command = getattr(importlib.import_module(module), name)
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        with formatter.section(_("Commands")):
+            formatter.write_dl([(name, _(COMMANDS[name][1])) for name in sorted(COMMANDS)])
+
+
+@click.command(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+               help=_("Plan, mix, measure, decide and hand over the cleaning of vehicle cabins and rooms."),
+               epilog=_("Exit codes: 0 done; 1 ran and the answer is no; 2 misused; 3 bad input data; 4 not found; "
+                        "5 refused; 6 conflict or locked; 7 storage; 70 internal error; 130 interrupted."))
+@click.version_option(__version__, prog_name="tersum", message="%(prog)s %(version)s")
+@click.option("--debug", is_flag=True, help=_("Show the traceback of an internal error."))
+@click.pass_context
+def tersum(ctx: click.Context, debug: bool) -> None:
+    ctx.ensure_object(dict)["debug"] = debug
+
+
+def run(args: Sequence[str] | None = None) -> None:
+    """Run the command line and leave with its exit code; no traceback without ``--debug``."""
+    words = list(sys.argv[1:] if args is None else args)
+    as_json = "--json" in words
+    try:
+        code = tersum.main(args=words, prog_name="tersum", standalone_mode=False)
+        sys.stdout.flush()
+        sys.exit(code if isinstance(code, int) else 0)
+    except click.exceptions.Exit as stop:
+        sys.exit(stop.exit_code)
+    except click.ClickException as misuse:
+        _tell(as_json, "misused", misuse.format_message(), misuse.show)
+        sys.exit(misuse.exit_code)
+    except (click.Abort, KeyboardInterrupt):
+        _tell(as_json, "interrupted", _("Interrupted; nothing half-written is left."))
+        sys.exit(130)
+    except BrokenPipeError:
+        # The reader has gone (as `| head` does): end quietly, and keep the interpreter from flushing again.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(0)
+    except TersumError as refusal:
+        _tell(as_json, refusal.code, refusal.sentence(_), faults=refusal)
+        sys.exit(refusal.exit_code)
+    except OSError as trouble:
+        _tell(as_json, "storage", _("Could not read or write {name}: {reason}.").format(
+            name=trouble.filename or _("a file"), reason=trouble.strerror or trouble))
+        sys.exit(7)
+    except Exception as defect:  # the last stop: nobody in the field should meet a traceback
+        if "--debug" in words:
+            raise
+        _tell(as_json, "internal", _("Internal error ({name}). Run again as: tersum --debug ...").format(
+            name=type(defect).__name__))
+        sys.exit(70)
+
+
+def _tell(as_json: bool, code: str, sentence: str, show: Any = None, *, faults: TersumError | None = None) -> None:
+    if as_json:
+        each = list(faults.faults) if isinstance(faults, Faults) else [faults] if faults else []
+        body = [{"code": one.code, "field": one.field, "sentence": one.sentence(_)} for one in each]
+        print(json.dumps({"schema": "tersum/error/1", "code": code, "sentence": sentence, "faults": body},
+                         ensure_ascii=False))
+    elif show is not None:
+        show()
+    else:
+        print(sentence, file=sys.stderr)

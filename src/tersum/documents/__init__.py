@@ -1,0 +1,1 @@
+"""What people read: plain sentences, cards, records and charts, drawn from result dataclasses."""

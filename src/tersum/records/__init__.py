@@ -1,0 +1,1 @@
+"""What is kept: facts, their chain, projections, intake and export."""

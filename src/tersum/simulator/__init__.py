@@ -1,0 +1,1 @@
+"""A known truth to test the decisions with."""

@@ -1,0 +1,1 @@
+"""The job: plan, mixing, what was carried out, decision and ending, composed from the sciences."""
