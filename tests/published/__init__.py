@@ -1,0 +1,1 @@
+"""Check values that others have published, run through Tersum's public functions."""

@@ -1,0 +1,1 @@
+"""From chemistry cases to the chemistry functions."""

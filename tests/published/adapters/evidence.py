@@ -1,0 +1,1 @@
+"""From evidence cases to the evidence functions."""
