@@ -19,14 +19,10 @@ if ! "$python" -m venv --clear .venv >/dev/null 2>&1; then
         echo "Python's venv module is missing: install the package python3-venv, then run make again." >&2; exit 2
     fi
 fi
-.venv/bin/python -m pip install -q --disable-pip-version-check uv
+# uv is in the lock too: its own hash is required before it may install anything.
+awk '/^[a-z]/ { on = /^uv==/ } on' requirements.lock > .venv/bootstrap.txt
+.venv/bin/python -m pip install -q --disable-pip-version-check --require-hashes -r .venv/bootstrap.txt
 .venv/bin/uv pip sync -q --require-hashes --compile-bytecode --python .venv/bin/python requirements.lock
-# uv has just removed what the lock does not list, itself included if it is not listed; put it beside the venv no more.
-.venv/bin/python -m pip --version >/dev/null 2>&1 || true
-PATH="$PWD/.venv/bin:$PATH" .venv/bin/python - <<'PY'
-import subprocess, sys
-# --no-build-isolation: the build backend is already here, from the lock, so nothing unlocked is fetched.
-command = ["-m", "uv", "pip", "install", "-q", "--no-deps", "--no-build-isolation", "--python", sys.executable, "-e", "."]
-sys.exit(subprocess.call([sys.executable, *command]))
-PY
+# No build isolation: the build backend is already here, from the lock, so nothing unlocked is fetched.
+.venv/bin/uv pip install -q --no-deps --no-build-isolation --python .venv/bin/python -e .
 echo "$want" > "$stamp"

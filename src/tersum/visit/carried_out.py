@@ -1,0 +1,185 @@
+"""Whether disinfection was carried out as planned: strength made, use-by, time observed wet, order of steps."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from tersum.errors import N_
+from tersum.visit.decision import Reason
+from tersum.visit.fields import Fields
+from tersum.visit.plan import Plan, Step
+
+AS_PLANNED = "as-planned"
+NOT_AS_PLANNED = "not-as-planned"
+NOT_RECORDED = "not-recorded"
+NONE_PLANNED = "none-planned"
+
+
+@dataclass(frozen=True)
+class WetMark:
+    """What was seen at one moment: the surface ``wet`` (or wetted again) or ``dry``."""
+
+    at: datetime
+    surface: str
+
+
+@dataclass(frozen=True)
+class Work:
+    """One step as it was carried out; None where something was not recorded."""
+
+    step: str
+    started: datetime
+    finished: datetime
+    concentrate_ml: float | None = None
+    water_ml: float | None = None
+    mixed_at: datetime | None = None
+    lot: str | None = None
+    cloth: str | None = None
+    surface_c: float | None = None
+    wet: tuple[WetMark, ...] = ()
+
+
+@dataclass(frozen=True)
+class SolutionNeeds:
+    """What the solution of a step must be: fraction of concentrate by volume, and hours it may be used."""
+
+    planned_frac: float
+    least_frac: float
+    most_frac: float
+    use_by_h: float | None
+
+
+@dataclass(frozen=True)
+class Shortfall:
+    """One way in which a step was not carried out as planned."""
+
+    step: str
+    reason: Reason
+
+
+@dataclass(frozen=True)
+class CarriedOut:
+    """The second answer of a visit. No reading enters it, and it says nothing about organisms."""
+
+    answer: str
+    shortfalls: tuple[Shortfall, ...]
+
+
+def work_from(table: Mapping[str, object]) -> tuple[Work, ...]:
+    """Return the ``carried_out`` tables of a visit file; raise :class:`Faults` with everything wrong in them."""
+    fields = Fields(table)
+    work = tuple(_work(one) for one in fields.tables("carried_out"))
+    fields.finish()
+    return work
+
+
+def longest_wet_min(marks: Sequence[WetMark], finished: datetime) -> float:
+    """Return the longest unbroken wet time, minutes.
+
+    Wetted again before it dries, a surface has stayed wet; once dried, the time starts again. A surface not seen dry
+    counts as wet until the step was finished.
+    """
+    longest, since = 0.0, None
+    for mark in sorted(marks, key=lambda one: one.at):
+        if mark.surface == "wet" and since is None:
+            since = mark.at
+        elif mark.surface == "dry" and since is not None:
+            longest, since = max(longest, _minutes(since, mark.at)), None
+    return max(longest, _minutes(since, finished)) if since is not None else longest
+
+
+def carried_out(plan: Plan, work: Sequence[Work], needs: Mapping[str, SolutionNeeds]) -> CarriedOut:
+    """Return whether the planned disinfection was carried out, and what failed if not.
+
+    Parameters
+    ----------
+    plan : Plan
+        The sealed plan with its steps in order.
+    work : sequence of Work
+        What was recorded, in any order; a step may have been carried out more than once, the last one counts.
+    needs : mapping of step id to SolutionNeeds
+        For each step with a solution, what that solution must be.
+    """
+    if not any(step.kind in ("disinfect", "steam") for step in plan.steps):
+        return CarriedOut(NONE_PLANNED, ())
+    if not work:
+        return CarriedOut(NOT_RECORDED, ())
+    last = {one.step: one for one in sorted(work, key=lambda one: one.started)}
+    shortfalls = [Shortfall(step.id, reason) for step in plan.steps
+                  for reason in _of_step(step, last.get(step.id), needs.get(step.id))]
+    known = {step.id for step in plan.steps}
+    shortfalls += [Shortfall(one.step, Reason("step-not-in-the-plan")) for one in work if one.step not in known]
+    shortfalls += _out_of_order(plan, last)
+    return CarriedOut(NOT_AS_PLANNED if shortfalls else AS_PLANNED, tuple(shortfalls))
+
+
+def _of_step(step: Step, work: Work | None, needs: SolutionNeeds | None) -> list[Reason]:
+    if work is None:
+        return [Reason("step-not-carried-out")]
+    reasons = _solution(work, needs) if needs is not None else []
+    if step.contact_min > 0:
+        if not work.wet:
+            reasons.append(Reason("wet-time-not-recorded", {"contact_min": step.contact_min}))
+        elif (wet := longest_wet_min(work.wet, work.finished)) < step.contact_min:
+            reasons.append(Reason("wet-too-short", {"wet_min": round(wet, 2), "contact_min": step.contact_min}))
+    return reasons
+
+
+def _solution(work: Work, needs: SolutionNeeds) -> list[Reason]:
+    reasons = []
+    if work.concentrate_ml is None or work.water_ml is None:
+        reasons.append(Reason("strength-not-recorded"))
+    else:
+        made = work.concentrate_ml / (work.concentrate_ml + work.water_ml)
+        if not needs.least_frac <= made <= needs.most_frac:
+            code = "too-weak" if made < needs.least_frac else "too-strong"
+            shown = {"made_pct": made, "least_pct": needs.least_frac, "most_pct": needs.most_frac}
+            reasons.append(Reason(code, {name: round(100.0 * frac, 3) for name, frac in shown.items()}))
+    if needs.use_by_h is not None:
+        if work.mixed_at is None:
+            reasons.append(Reason("mixing-time-not-recorded", {"use_by_h": needs.use_by_h}))
+        elif (age_h := _minutes(work.mixed_at, work.finished) / 60.0) > needs.use_by_h:
+            reasons.append(Reason("past-its-use-by", {"age_h": round(age_h, 2), "use_by_h": needs.use_by_h}))
+    return reasons
+
+
+def _out_of_order(plan: Plan, last: Mapping[str, Work]) -> list[Shortfall]:
+    done = [(step.id, last[step.id]) for step in plan.steps if step.id in last]
+    return [Shortfall(later, Reason("out-of-order", {"before": earlier}))
+            for (earlier, one), (later, two) in zip(done, done[1:], strict=False) if two.started < one.started]
+
+
+def _work(fields: Fields) -> Work:
+    started, finished = _moment(fields, "started"), _moment(fields, "finished")
+    if started and finished and finished < started:
+        fields.refuse("finished", finished.isoformat(), N_("a time not before started"))
+    work = Work(
+        fields.text("step", most=60), started or datetime.min, finished or datetime.min,
+        fields.optional_number("concentrate_ml", above=0.0), fields.optional_number("water_ml", above=0.0),
+        _moment(fields, "mixed_at", required=False), fields.optional_text("lot"), fields.optional_text("cloth"),
+        fields.optional_number("surface_c", above=-60.0, most=200.0),
+        tuple(_mark(one) for one in fields.tables("wet")))
+    fields.close()
+    return work
+
+
+def _mark(fields: Fields) -> WetMark:
+    mark = WetMark(_moment(fields, "at") or datetime.min, fields.text("surface", choices=("wet", "dry")))
+    fields.close()
+    return mark
+
+
+def _moment(fields: Fields, key: str, *, required: bool = True) -> datetime | None:
+    value = fields.raw(key)
+    if isinstance(value, datetime) and value.tzinfo is not None:
+        return value
+    if value is not None or required:
+        fields.refuse(key, "nothing" if value is None else str(value),
+                      N_("date and time with their offset, as 2026-03-02T10:02:00+01:00"))
+    return None
+
+
+def _minutes(start: datetime, end: datetime) -> float:
+    return (end - start).total_seconds() / 60.0
