@@ -1,0 +1,115 @@
+"""Checks at the door of the evidence room: numbers inside their range, never a truth value, never NaN."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from tersum.errors import N_, OutOfRange
+
+Array = NDArray[np.float64]
+
+
+def reals(
+    field: str,
+    values: ArrayLike,
+    *,
+    above: float = -math.inf,
+    at_least: float = -math.inf,
+    below: float = math.inf,
+    at_most: float = math.inf,
+    infinite: bool = False,
+) -> Array:
+    """Return ``values`` as an array of floats, or refuse them.
+
+    Parameters
+    ----------
+    field : str
+        The argument's name, for the refusal.
+    values : array_like
+        Numbers; truth values, text and NaN are refused.
+    above, at_least, below, at_most : float
+        The range; at most one of each pair is given.
+    infinite : bool
+        Whether plus or minus infinity is a value.
+
+    Raises
+    ------
+    OutOfRange
+        With the first value that is not accepted.
+    """
+    array = np.asarray(values)
+    if array.dtype.kind not in "iuf" or _holds_a_truth_value(values):
+        raise OutOfRange(field, values, N_("numbers"))
+    array = array.astype(np.float64)
+    inside = (array > above if above > -math.inf else array >= at_least)
+    inside &= (array < below if below < math.inf else array <= at_most)
+    inside &= ~np.isnan(array) if infinite else np.isfinite(array)
+    if not np.all(inside):
+        _refuse(field, float(array[~inside].flat[0]), above=above, at_least=at_least, below=below, at_most=at_most)
+    return array
+
+
+def real(field: str, value: float, *, above: float = -math.inf, at_least: float = -math.inf,
+         below: float = math.inf, at_most: float = math.inf, infinite: bool = False) -> float:
+    """Return one number as a float; the range is stated as for :func:`reals`."""
+    array = reals(field, value, above=above, at_least=at_least, below=below, at_most=at_most, infinite=infinite)
+    if array.ndim:
+        raise OutOfRange(field, value, N_("one number"))
+    return float(array)
+
+
+def wholes(field: str, values: ArrayLike, *, at_least: int = 0) -> Array:
+    """Return whole numbers, ``at_least`` or more, as an array of floats, so that they enter formulas as they are."""
+    array = reals(field, values, at_least=at_least)
+    odd = array != np.floor(array)
+    if np.any(odd):
+        raise OutOfRange(field, float(array[odd].flat[0]), N_("a whole number, {low} or more"), low=at_least)
+    return array
+
+
+def whole(field: str, value: int, *, at_least: int = 0) -> int:
+    """Return one whole number, ``at_least`` or more."""
+    array = wholes(field, value, at_least=at_least)
+    if array.ndim:
+        raise OutOfRange(field, value, N_("one number"))
+    return int(array)
+
+
+def sample(field: str, values: ArrayLike, *, count: int, above: float = -math.inf) -> Array:
+    """Return a flat list of ``count`` numbers or more."""
+    array = reals(field, values, above=above)
+    if array.ndim != 1 or array.size < count:
+        raise OutOfRange(field, array.size, N_("a flat list of {count} values or more"), count=count)
+    return array
+
+
+def probability(field: str, value: float) -> float:
+    """Return one number above 0 and below 1."""
+    return real(field, value, above=0.0, below=1.0)
+
+
+def _refuse(field: str, value: float, *, above: float, at_least: float, below: float, at_most: float) -> None:
+    """Raise OutOfRange with the range in words."""
+    low, high = max(above, at_least), min(below, at_most)
+    words = {
+        (True, True, False, False): N_("above {low}"),
+        (True, False, False, False): N_("{low} or more"),
+        (True, True, True, True): N_("above {low} and below {high}"),
+        (True, True, True, False): N_("above {low}, up to {high}"),
+        (True, False, True, True): N_("{low} or more and below {high}"),
+        (True, False, True, False): N_("{low} to {high}"),
+        (False, False, True, True): N_("below {high}"),
+        (False, False, True, False): N_("up to {high}"),
+    }
+    key = (low > -math.inf, above > -math.inf, high < math.inf, below < math.inf)
+    raise OutOfRange(field, value, words.get(key, N_("a finite number")), low=f"{low:g}", high=f"{high:g}")
+
+
+def _holds_a_truth_value(values: object) -> bool:
+    """Tell whether True or False stands among numbers, where it would quietly become 1.0 or 0.0."""
+    if isinstance(values, list | tuple):
+        return any(map(_holds_a_truth_value, values))
+    return isinstance(values, bool | np.bool_)
