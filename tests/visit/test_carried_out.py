@@ -1,0 +1,85 @@
+"""Whether disinfection was carried out as planned, and what failed."""
+
+from datetime import datetime, timedelta, timezone
+
+import pytest
+
+from tersum.visit.carried_out import SolutionNeeds, WetMark, Work, carried_out, longest_wet_min
+
+ZONE = timezone(timedelta(hours=1))
+
+
+def at(minute, hour=10):
+    return datetime(2026, 3, 2, hour, minute, tzinfo=ZONE)
+
+
+def wet(*marks):
+    return tuple(WetMark(at(minute), surface) for minute, surface in marks)
+
+
+def test_wetted_again_before_it_dries_has_stayed_wet():
+    assert longest_wet_min(wet((0, "wet"), (4, "wet"), (11, "dry")), at(20)) == 11.0
+
+
+def test_once_dried_the_contact_time_starts_again():
+    assert longest_wet_min(wet((0, "wet"), (6, "dry"), (8, "wet"), (14, "dry")), at(20)) == 6.0
+
+
+def test_surface_not_seen_dry_was_wet_until_the_end():
+    assert longest_wet_min(wet((0, "wet")), at(9)) == 9.0
+
+
+def test_marks_in_any_order_give_the_same_time():
+    assert longest_wet_min(wet((11, "dry"), (0, "wet")), at(20)) == 11.0
+
+
+def test_nothing_seen_wet_is_no_time_at_all():
+    assert longest_wet_min(wet((5, "dry")), at(20)) == 0.0
+
+
+NEEDS = {"disinfect": SolutionNeeds(0.04762, 0.045, 0.06, 8.0)}
+
+
+def work(step="disinfect", *, start=10, concentrate_ml=50.0, water_ml=1000.0, mixed_at=None, marks=None):
+    return Work(step, at(start), at(start + 20), concentrate_ml, water_ml, mixed_at or at(0),
+                wet=wet((start, "wet"), (start + 12, "dry")) if marks is None else marks)
+
+
+def clean():
+    return Work("clean", at(0), at(8))
+
+
+def codes(result):
+    return [(one.step, one.reason.code) for one in result.shortfalls]
+
+
+def test_all_steps_in_order_at_strength_and_wet_long_enough_is_as_planned(plan):
+    assert carried_out(plan, [clean(), work()], NEEDS).answer == "as-planned"
+
+
+def test_nothing_recorded_is_not_a_yes(plan):
+    assert carried_out(plan, [], NEEDS).answer == "not-recorded"
+
+
+@pytest.mark.parametrize(("change", "code"), [
+    ({"concentrate_ml": 30.0}, "too-weak"), ({"concentrate_ml": 90.0}, "too-strong"),
+    ({"concentrate_ml": None}, "strength-not-recorded"), ({"mixed_at": at(0, hour=1)}, "past-its-use-by"),
+    ({"marks": wet((10, "wet"), (15, "dry"))}, "wet-too-short"), ({"marks": ()}, "wet-time-not-recorded")])
+def test_each_shortfall_is_named(plan, change, code):
+    result = carried_out(plan, [clean(), work(**change)], NEEDS)
+    assert (result.answer, codes(result)) == ("not-as-planned", [("disinfect", code)])
+
+
+def test_step_left_out_is_named(plan):
+    assert codes(carried_out(plan, [work()], NEEDS)) == [("clean", "step-not-carried-out")]
+
+
+def test_disinfecting_before_cleaning_is_out_of_order(plan):
+    early = work(start=1)
+    late = Work("clean", at(30), at(40))
+    assert codes(carried_out(plan, [late, early], NEEDS)) == [("disinfect", "out-of-order")]
+
+
+def test_step_nobody_planned_is_named(plan):
+    other = Work("polish", at(50), at(55))
+    assert ("polish", "step-not-in-the-plan") in codes(carried_out(plan, [clean(), work(), other], NEEDS))

@@ -1,0 +1,57 @@
+"""What all points say together, what is left to do, and how a visit ends."""
+
+import pytest
+
+from tersum.errors import Faults
+from tersum.visit.decision import LimitInForce, Terms
+from tersum.visit.outcome import ended, ending_from, statement, work_list
+from tersum.visit.readings import Reading
+from tersum.visit.rules import decide_point
+
+
+def decision(name, *values):
+    readings = [Reading(name, "cleaned", float(value), float(value), str(value), swab=place)
+                for place, value in enumerate(values, start=1)]
+    return decide_point(name, readings, terms=Terms(), limit=LimitInForce(300.0, "option"))
+
+
+def test_statement_counts_swabbed_and_done():
+    said = statement([decision("a", 20), decision("b", 900), decision("c")])
+    assert (said.swabbed, said.done, said.planned) == (2, 1, 3)
+    assert said.all_conform_independent is None
+
+
+def test_correlated_errors_make_all_conform_more_likely_than_the_product():
+    said = statement([decision("a", 80), decision("b", 100), decision("c", 90)])
+    assert said.all_conform_independent < said.all_conform_correlated < 1
+
+
+def test_work_list_is_worst_first():
+    listed = work_list([decision("done", 20), decision("unread"), decision("between", 200), decision("high", 900)])
+    assert [one.point for one in listed] == ["high", "between", "unread"]
+
+
+def test_visit_with_every_point_done_is_finished():
+    assert ended([decision("a", 20)], None).kind == "finished"
+
+
+def test_visit_with_open_points_and_no_ending_stays_open():
+    assert ended([decision("a", 900)], None).kind == "open"
+    assert ended([decision("a", 900)], None).open_points == ("a",)
+
+
+def test_honest_ending_keeps_its_reason_and_names_the_open_points():
+    stated = ending_from({"ending": {"kind": "handed-over-with-open-points", "reason": "customer had to leave"}})
+    ending = ended([decision("a", 900), decision("b", 20)], stated)
+    assert (ending.kind, ending.reason, ending.open_points) == (
+        "handed-over-with-open-points", "customer had to leave", ("a",))
+
+
+def test_finished_with_open_points_is_refused():
+    with pytest.raises(Faults, match="1 points are open"):
+        ended([decision("a", 900)], ending_from({"ending": {"kind": "finished"}}))
+
+
+def test_honest_ending_asks_for_a_reason():
+    with pytest.raises(Faults, match="reason is missing"):
+        ending_from({"ending": {"kind": "stopped"}})
