@@ -16,14 +16,27 @@ def decision(name, *values):
 
 
 def test_statement_counts_swabbed_and_done():
-    said = statement([decision("a", 20), decision("b", 900), decision("c")])
+    said = statement([decision("a", 20), decision("b", 900), decision("c")], Terms())
     assert (said.swabbed, said.done, said.planned) == (2, 1, 3)
     assert said.all_conform_independent is None
 
 
 def test_correlated_errors_make_all_conform_more_likely_than_the_product():
-    said = statement([decision("a", 80), decision("b", 100), decision("c", 90)])
+    said = statement([decision("a", 80), decision("b", 100), decision("c", 90)], Terms())
     assert said.all_conform_independent < said.all_conform_correlated < 1
+    assert said.all_conform_shifted < said.all_conform_independent
+
+
+def test_draw_speaks_only_for_the_list_it_was_made_from():
+    said = statement([decision("a", 20), decision("b", 20), decision("c", 20)], Terms(), drawn=["b", "c"], listed=4)
+    assert (said.stratum_listed, said.stratum_drawn, said.stratum_done) == (4, 2, 2)
+    assert said.stratum_at_least == 2  # two of four drawn and done: with 95 % confidence no more than those two
+
+
+def test_point_over_range_leaves_no_hope_that_all_conform():
+    over = decide_point("x", [Reading("x", "cleaned", 9999.0, float("inf"), ">9999")], terms=Terms(),
+                        limit=LimitInForce(300.0, "option"))
+    assert statement([over], Terms()).all_conform_shifted == 0.0
 
 
 def test_work_list_is_worst_first():

@@ -83,8 +83,9 @@ def test_all_faults_are_told_at_once(table):
     del table["place"]["name"]
     told = faults_of(table)
     assert told.count("\n") == 4
-    for part in ("point 1: touch is not known: got higher; did you mean high", "point 2: area_cm2 is out of range: got -4",
-                 "rule: looks is out of range: got 9; accepted: 1 to 5", "colour is not known", "place: name is missing"):
+    for part in ("point 1: touch is not known: got higher; did you mean high",
+                 "point 2: area_cm2 is out of range: got -4", "rule: looks is out of range: got 9; accepted: 1 to 5",
+                 "colour is not known", "place: name is missing"):
         assert part in told, told
 
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from tersum.errors import N_
-from tersum.evidence.conformity import all_conform
+from tersum.evidence.conformity import all_conform, drawn_stratum_share, with_shared_shift
 from tersum.visit.decision import (
     CLEAN_AGAIN,
     COULD_NOT,
@@ -16,6 +17,7 @@ from tersum.visit.decision import (
     NOT_READ,
     SWAB_AGAIN,
     Decision,
+    Terms,
 )
 from tersum.visit.fields import Fields
 
@@ -29,18 +31,24 @@ _CORRELATION = 0.3
 
 @dataclass(frozen=True)
 class Statement:
-    """All points together. The probabilities are None where a point has none.
+    """All points together. What cannot be computed, since a point has no probability, is None.
 
     ``all_conform_independent`` multiplies; ``all_conform_correlated`` has errors correlated by 0.3, as one meter and
-    one lot bring; ``all_conform_shifted`` has every true value 20 % higher.
+    one lot bring; ``all_conform_shifted`` has every true value 20 % higher. ``stratum_at_least`` of the
+    ``stratum_listed`` points that were not fixed conform, with 95 % confidence, by the draw; the fixed points and the
+    points outside the list were not drawn and nothing is concluded from one to the other.
     """
 
+    planned: int
     swabbed: int
     done: int
-    planned: int
-    all_conform_independent: float | None
-    all_conform_correlated: float | None
-    all_conform_shifted: float | None
+    all_conform_independent: float | None = None
+    all_conform_correlated: float | None = None
+    all_conform_shifted: float | None = None
+    stratum_listed: int = 0
+    stratum_drawn: int = 0
+    stratum_done: int = 0
+    stratum_at_least: int = 0
 
 
 @dataclass(frozen=True)
@@ -52,17 +60,34 @@ class Ending:
     open_points: tuple[str, ...] = ()
 
 
-def statement(decisions: Sequence[Decision], shifted: Sequence[float] | None = None) -> Statement:
-    """Return what all decisions say together; ``shifted`` are the probabilities with true values 20 % higher."""
-    probabilities = [one.p_conform for one in decisions]
-    known = [one for one in probabilities if one is not None]
-    complete = bool(decisions) and len(known) == len(decisions)
-    return Statement(
-        swabbed=sum(one.n > 0 for one in decisions), done=sum(one.verdict == DONE for one in decisions),
-        planned=len(decisions),
-        all_conform_independent=round(float(all_conform(known)), 4) if complete else None,
-        all_conform_correlated=round(float(all_conform(known, correlation=_CORRELATION)), 4) if complete else None,
-        all_conform_shifted=round(float(all_conform(list(shifted))), 4) if complete and shifted else None)
+def statement(decisions: Sequence[Decision], terms: Terms, *, drawn: Sequence[str] = (),
+              listed: int = 0) -> Statement:
+    """Return what all decisions say together.
+
+    Parameters
+    ----------
+    decisions : sequence of Decision
+        Every planned point, also those not read.
+    terms : Terms
+        The terms they were decided by.
+    drawn : sequence of str
+        The points that were drawn at random.
+    listed : int
+        How many points the draw was made from.
+    """
+    done = {one.point for one in decisions if one.verdict == DONE}
+    said = Statement(len(decisions), sum(one.n > 0 for one in decisions), len(done))
+    known = [one.p_conform for one in decisions if one.p_conform is not None]
+    if decisions and len(known) == len(decisions):
+        said = replace(
+            said, all_conform_independent=round(all_conform(known), 4),
+            all_conform_correlated=round(all_conform(known, correlation=_CORRELATION), 4),
+            all_conform_shifted=round(all_conform([_shifted(one, terms) for one in decisions]), 4))
+    if drawn and listed:
+        share = drawn_stratum_share(listed, len(drawn), len(done & set(drawn)))
+        said = replace(said, stratum_listed=listed, stratum_drawn=len(drawn), stratum_done=share.released,
+                       stratum_at_least=share.at_least)
+    return said
 
 
 def work_list(decisions: Sequence[Decision]) -> tuple[Decision, ...]:
@@ -100,3 +125,12 @@ def ended(decisions: Sequence[Decision], ending: Ending | None) -> Ending:
                       else N_("finished, or no ending at all: every planned point is done"), open=len(left))
         fields.finish()
     return Ending(ending.kind, ending.reason, left)
+
+
+def _shifted(decision: Decision, terms: Terms) -> float:
+    """Return the probability that a point conforms if all true values lie 20 % higher."""
+    if decision.geometric_mean_rlu is None or decision.limit_rlu is None or decision.mean_operator in (">=", "between"):
+        return 0.0  # over range somewhere: the upper end is not known
+    return float(with_shared_shift(
+        math.log10(decision.geometric_mean_rlu), decision.n, limit_rlu=decision.limit_rlu,
+        spread_log10=terms.spread_log10, degrees_of_freedom=terms.degrees_of_freedom))
