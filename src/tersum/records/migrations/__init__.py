@@ -1,0 +1,1 @@
+"""How a store came to its tables: one step a file, left as it is once released."""

@@ -1,0 +1,223 @@
+"""One write: entries become facts at the end of the chain, all of them or none."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, replace
+from datetime import UTC, datetime
+from typing import Any
+
+from sqlalchemy import Connection, bindparam, func, insert, select
+
+from tersum.errors import N_, Faults, OutOfRange, RecordLocked, TersumError
+from tersum.records import canonical, facts, merkle, personal, projections
+from tersum.records.effective import UNCORRECTABLE, Effective, as_sealed, corrected
+from tersum.records.facts import Corrects, Device, Entry, Fact, Head
+from tersum.records.home import new_id
+from tersum.records.tables import BATCH_ROWS, FACTS
+from tersum.records.trouble import Conflict, NoStore, StorageStopped
+from tersum.records.when import Clock, When, when
+
+_FACT = select(FACTS.c.body, FACTS.c.hash).where(FACTS.c.organisation_id == bindparam("organisation"))
+_BY_OPERATION = _FACT.where(FACTS.c.operation_id == bindparam("operation"))
+_BY_ID = _FACT.where(FACTS.c.fact_id == bindparam("fact"))
+_BY_SEQUENCE = _FACT.where(FACTS.c.sequence == bindparam("sequence"))
+_LAST = _FACT.order_by(FACTS.c.sequence.desc()).limit(1)
+_DEVICE = select(func.max(FACTS.c.device_sequence)).where(
+    FACTS.c.organisation_id == bindparam("organisation"), FACTS.c.device_id == bindparam("device"))
+_ROWS = select(BATCH_ROWS.c.body).where(
+    BATCH_ROWS.c.organisation_id == bindparam("organisation"), BATCH_ROWS.c.fact_id == bindparam("fact"),
+).order_by(BATCH_ROWS.c.position)
+_INSERT = insert(FACTS)
+
+
+@dataclass(frozen=True)
+class Chain:
+    """Whose chain it is, and what the store itself puts into a fact."""
+
+    organisation_id: str
+    device_id: str
+    zone: str
+    clock: Clock
+
+
+class Writing:
+    """The open end of a chain inside one transaction."""
+
+    def __init__(self, connection: Connection, chain: Chain):
+        self._connection = connection
+        self.chain = chain
+        last = connection.execute(_LAST, {"organisation": chain.organisation_id}).first()
+        self.head: Head | None = _head(bytes(last.body), last.hash) if last else None
+
+    def append(self, entry: Entry) -> Fact:
+        """Seal an entry as the next fact; sent again with the same operation, return the fact it became.
+
+        Raises
+        ------
+        Faults
+            With everything in the entry that is not as its type's schema says; nothing is written.
+        Conflict
+            If the operation is known with other content, or a correction is out of date.
+        """
+        data, rows = facts.batch(entry)
+        target = self._target(entry.corrects) if entry.corrects is not None else None
+        if target is not None:
+            data = {"visit_id": target.data.get("visit_id"), **data}
+        known = self._connection.execute(_BY_OPERATION, self._named(operation=entry.operation_id)).first()
+        if known is not None:
+            return _repeated(facts.read(bytes(known.body), rows), entry, data)
+        fact = self._sealed(entry, data, rows)
+        self._check_commitments(fact)
+        self._write(fact)
+        if target is not None:
+            projections.replace(self._connection, corrected(target, fact.data))
+        else:
+            projections.put(self._connection, as_sealed(fact))
+        self.head = fact.head
+        return fact
+
+    def remember_subject(self, kind: str, values: Mapping[str, str], *, erasable: bool = True) -> str:
+        """Keep personal (or not yet public) values outside the facts; return the random id that stands for them."""
+        return personal.remember(self._connection, self.chain.organisation_id, kind, values, erasable=erasable)
+
+    def change_subject(self, subject_id: str, field: str, value: str) -> None:
+        """Keep a newer version of a personal value; the facts bound to the older one stay true to it."""
+        older = personal.latest(self._connection, self.chain.organisation_id, subject_id, field)
+        row = personal.PersonalRow(subject_id, field, (older.version if older else 0) + 1, value)
+        personal.add(self._connection, self.chain.organisation_id, row)
+
+    def person(self, name: str) -> str:
+        """Return the random id of the person with this name, a new one if nobody has it yet."""
+        known = personal.subject_named(self._connection, self.chain.organisation_id, "person", "name", name)
+        return known or self.remember_subject("person", {"name": name})
+
+    def commitment(self, subject_id: str, field: str) -> dict[str, Any]:
+        """Return what a fact may hold of a personal value."""
+        return personal.commitment(self._connection, self.chain.organisation_id, subject_id, field)
+
+    def forget(self, subject_id: str) -> list[str]:
+        """Delete the values and the key of a subject; return the names of the fields that were there."""
+        return personal.forget(self._connection, self.chain.organisation_id, subject_id)
+
+    def _named(self, **names: object) -> dict[str, object]:
+        return {"organisation": self.chain.organisation_id, **names}
+
+    def _sealed(self, entry: Entry, data: dict[str, Any], rows: list[bytes]) -> Fact:
+        device = entry.device or self._next_device()
+        moment = entry.when or when(self.chain.clock(), self.chain.zone)
+        basis = entry.basis or self.head
+        envelope = canonical.normalised({
+            "organisation_id": self.chain.organisation_id, "fact_id": entry.fact_id or new_id(),
+            "sequence": self.head.sequence + 1 if self.head else 1,
+            "previous_hash": self.head.hash if self.head else facts.FIRST,
+            "type": entry.type, "type_version": entry.type_version, "actor_id": entry.actor_id,
+            "device_id": device.id, "device_sequence": device.sequence, "operation_id": entry.operation_id,
+            "basis": {"sequence": basis.sequence, "hash": basis.hash} if basis else None, "when": asdict(moment),
+            "corrects": asdict(entry.corrects) if entry.corrects else None, "data": data})
+        faults = facts.envelope_faults(envelope) + _moment_faults(moment)
+        if faults:
+            raise Faults(faults)
+        assert isinstance(envelope, dict)
+        body = canonical.canonical(envelope)
+        return Fact(body, facts.seal(body), envelope, tuple(rows))
+
+    def _next_device(self) -> Device:
+        last = self._connection.execute(_DEVICE, self._named(device=self.chain.device_id)).scalar()
+        return Device(self.chain.device_id, (last or 0) + 1)
+
+    def _write(self, fact: Fact) -> None:
+        """Write a fact and read it back: what is acknowledged is what the database gives out again."""
+        self._connection.execute(_INSERT, columns(fact))
+        if fact.rows:
+            self._connection.execute(insert(BATCH_ROWS), [
+                {"organisation_id": self.chain.organisation_id, "fact_id": fact.fact_id, "position": position,
+                 "leaf_hash": merkle.leaf_hash(row).hex(), "body": row} for position, row in enumerate(fact.rows)])
+        again = self._connection.execute(_BY_SEQUENCE, self._named(sequence=fact.sequence)).one()
+        rows = self._rows(fact.fact_id) if fact.rows else ()
+        if facts.seal(bytes(again.body)) != fact.hash or again.hash != fact.hash or rows != fact.rows:
+            raise StorageStopped(N_("What was written to the {field} came back changed. Nothing was kept of this "
+                                    "entry. Check memory and disk, then run: tersum doctor"), field="store")
+
+    def _rows(self, fact_id: str) -> tuple[bytes, ...]:
+        return tuple(bytes(row.body) for row in self._connection.execute(_ROWS, self._named(fact=fact_id)))
+
+    def _target(self, corrects: Corrects) -> Effective:
+        """Return the fact that a correction names, as it counts until now."""
+        found = self._connection.execute(_BY_ID, self._named(fact=corrects.fact_id)).first()
+        if found is None:
+            raise NoStore(N_("There is no fact {value} to correct."), field="corrects", value=corrects.fact_id)
+        fact = facts.read(bytes(found.body), self._rows(corrects.fact_id))
+        if fact.type in UNCORRECTABLE:
+            raise Conflict(N_("A fact of type {value} is not corrected; record what is true now as a new fact."),
+                           field="corrects", value=fact.type)
+        now = as_sealed(fact)
+        earlier = self._connection.execute(_FACT.where(FACTS.c.type == "correction").order_by(FACTS.c.sequence),
+                                           self._named())
+        for row in earlier:
+            correction = facts.read(bytes(row.body))
+            if correction.corrects is not None and correction.corrects.fact_id == fact.fact_id:
+                now = corrected(now, correction.data)
+        return now
+
+    def _check_commitments(self, fact: Fact) -> None:
+        """Refuse a commitment that no personal row stands behind: it could never be shown to be true."""
+        held = [*personal.commitments(fact.data)]
+        for position in range(len(fact.rows)):
+            held += personal.commitments(fact.row(position))
+        for one in held:
+            if dict(one) != self.commitment(one["subject_id"], one["field"]):
+                raise Conflict(N_("{field}: the commitment is not that of the value kept for subject {value}."),
+                               field=one["field"], value=one["subject_id"])
+
+
+def columns(fact: Fact) -> dict[str, Any]:
+    """Return the row of a fact: its bytes, and what is repeated beside them for looking up."""
+    envelope = fact.envelope
+    return {"organisation_id": envelope["organisation_id"], "sequence": fact.sequence, "fact_id": fact.fact_id,
+            "type": fact.type, "visit_id": fact.data.get("visit_id"), "operation_id": envelope["operation_id"],
+            "device_id": envelope["device_id"], "device_sequence": envelope["device_sequence"],
+            "hash": fact.hash, "body": fact.body}
+
+
+def _head(body: bytes, kept: str) -> Head:
+    """Return the head that a new fact is chained to; a changed last fact is not built upon."""
+    if facts.seal(body) != kept:
+        raise RecordLocked(N_("Not written: the last fact of the {field} has been changed since it was sealed. Run: "
+                              "tersum ledger check"), field="store")
+    envelope = json.loads(body)
+    return Head(envelope["sequence"], kept, envelope["when"]["utc"])
+
+
+def _repeated(fact: Fact, entry: Entry, data: dict[str, Any]) -> Fact:
+    """Return the fact of an operation that is sent again, if it is the same entry."""
+    envelope = fact.envelope
+    wanted: dict[str, Any] = {"type": entry.type, "type_version": entry.type_version, "actor_id": entry.actor_id,
+                              "corrects": asdict(entry.corrects) if entry.corrects else None, "data": data}
+    if entry.when is not None:
+        wanted["when"] = asdict(entry.when)
+    if entry.fact_id is not None:
+        wanted["fact_id"] = entry.fact_id
+    if entry.device is not None:
+        wanted |= {"device_id": entry.device.id, "device_sequence": entry.device.sequence}
+    if entry.basis is not None:
+        wanted["basis"] = {"sequence": entry.basis.sequence, "hash": entry.basis.hash}
+    if canonical.canonical(wanted) != canonical.canonical({name: envelope[name] for name in wanted}):
+        raise Conflict(N_("Operation {value} is already recorded as fact {sequence} with other content. Nothing was "
+                          "changed."), field="operation_id", value=entry.operation_id, sequence=fact.sequence)
+    return fact
+
+
+def _moment_faults(moment: When) -> list[TersumError]:
+    """Return what is wrong with a moment: its offset must be that of its zone then."""
+    try:
+        right = when(datetime.fromisoformat(moment.utc).astimezone(UTC), moment.zone)
+    except TersumError as fault:
+        return [fault]
+    except ValueError:
+        return []  # the schema has named it already
+    if right == replace(moment, utc=right.utc):
+        return []
+    return [OutOfRange("/when/offset", moment.offset, N_("{offset} in {zone} then"), offset=right.offset,
+                             zone=moment.zone)]
