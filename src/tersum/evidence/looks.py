@@ -62,15 +62,45 @@ def release_multiplier(looks: int, degrees_of_freedom: float = math.inf, *, risk
     >>> round(release_multiplier(2, 10), 2)
     2.08
     """
-    planned = whole("looks", looks, at_least=1)
-    if planned > MOST_LOOKS:
-        raise OutOfRange("looks", looks, N_("1 to {most}"), most=MOST_LOOKS)
     freedom = real("degrees_of_freedom", degrees_of_freedom, at_least=1.0, infinite=True)
-    return _multiplier(planned, freedom, real("risk", risk, at_least=1e-6, at_most=0.5))
+    return _multiplier(_planned(looks), freedom, real("risk", risk, at_least=1e-6, at_most=0.5))
+
+
+def false_release(multiplier: float, looks: int, *, degrees_of_freedom: float = math.inf) -> float:
+    """Return the chance that a point exactly at its limit is released at any of the looks, for a given multiplier.
+
+    It shows what the guard of one look costs when it is used again at every further look.
+
+    Parameters
+    ----------
+    multiplier : float
+        Of the release level at every look, above 0.
+    looks : int
+        Planned number of looks, 1 to 5.
+    degrees_of_freedom : float
+        Degrees of freedom behind the spread, 1 or more; infinity where it is known.
+
+    Raises
+    ------
+    OutOfRange
+        If an argument lies outside the range stated above.
+
+    Source
+    ------
+    As for :func:`release_multiplier`, of which this is the inverse.
+
+    Examples
+    --------
+    >>> [round(false_release(1.6449, looks), 3) for looks in (1, 2, 3)]
+    [0.05, 0.079, 0.096]
+    """
+    guard = real("multiplier", multiplier, above=0.0)
+    freedom = real("degrees_of_freedom", degrees_of_freedom, at_least=1.0, infinite=True)
+    return _false_release(guard, _planned(looks), freedom)
 
 
 def first_time_share(true_fraction: npt.ArrayLike, *, spread_log10: float, degrees_of_freedom: float = math.inf,
-                     looks: int = 2, swabs: int = 1, risk: float = 0.05) -> Array:
+                     looks: int = 2, swabs: int = 1, risk: float = 0.05, multiplier: float | None = None) -> Array:
     """Return the share of points released at the first look when the truth is a given fraction of the limit.
 
     Parameters
@@ -87,6 +117,8 @@ def first_time_share(true_fraction: npt.ArrayLike, *, spread_log10: float, degre
         Swabs taken at each look, 1 or more.
     risk : float
         Accepted probability of a false release, 0.000001 to 0.5.
+    multiplier : float or None
+        Of an agreed release level, above 0, where it is not the one that ``looks`` and ``risk`` ask for.
 
     Returns
     -------
@@ -107,8 +139,9 @@ def first_time_share(true_fraction: npt.ArrayLike, *, spread_log10: float, degre
     >>> first_time_share([1 / 2, 1 / 3, 1 / 5], spread_log10=0.17, looks=1).round(2).tolist()
     [0.55, 0.88, 0.99]
     """
-    shares = _shares(true_fraction, spread_log10, degrees_of_freedom, looks, swabs, risk, first_only=True)
-    return np.asarray(shares[0])
+    k = release_multiplier(looks, degrees_of_freedom, risk=risk) if multiplier is None else real(
+        "multiplier", multiplier, above=0.0)
+    return np.asarray(_shares(true_fraction, spread_log10, degrees_of_freedom, 1, swabs, k)[0])
 
 
 def within_looks_share(true_fraction: npt.ArrayLike, *, spread_log10: float, degrees_of_freedom: float = math.inf,
@@ -120,7 +153,9 @@ def within_looks_share(true_fraction: npt.ArrayLike, *, spread_log10: float, deg
     >>> float(within_looks_share(1.0, spread_log10=0.17, looks=2).round(4))
     0.05
     """
-    return np.asarray(_shares(true_fraction, spread_log10, degrees_of_freedom, looks, swabs, risk).sum(axis=0))
+    shares = share_at_each_look(true_fraction, spread_log10=spread_log10, degrees_of_freedom=degrees_of_freedom,
+                                looks=looks, swabs=swabs, risk=risk)
+    return np.asarray(shares.sum(axis=0))
 
 
 def share_at_each_look(true_fraction: npt.ArrayLike, *, spread_log10: float, degrees_of_freedom: float = math.inf,
@@ -132,20 +167,20 @@ def share_at_each_look(true_fraction: npt.ArrayLike, *, spread_log10: float, deg
     >>> share_at_each_look(1 / 3, spread_log10=0.205).round(2).tolist()
     [0.68, 0.25]
     """
-    return _shares(true_fraction, spread_log10, degrees_of_freedom, looks, swabs, risk)
+    k = release_multiplier(looks, degrees_of_freedom, risk=risk)
+    return _shares(true_fraction, spread_log10, degrees_of_freedom, looks, swabs, k)
 
 
-def _shares(true_fraction: npt.ArrayLike, spread_log10: float, degrees_of_freedom: float, planned: int, swabs: int,
-            risk: float, *, first_only: bool = False) -> Array:
+def _shares(true_fraction: npt.ArrayLike, spread_log10: float, degrees_of_freedom: float, looks: int, swabs: int,
+            multiplier: float) -> Array:
     """Return the share released at each look, shape (looks, ...)."""
-    multiplier = release_multiplier(planned, degrees_of_freedom, risk=risk)
     fraction = reals("true_fraction", true_fraction, above=0.0)
     spread = real("spread_log10", spread_log10, above=0.0)
+    freedom = real("degrees_of_freedom", degrees_of_freedom, at_least=1.0, infinite=True)
     drift = np.log10(fraction) / spread * math.sqrt(whole("swabs", swabs, at_least=1))
-    looks = 1 if first_only else planned
     shares = np.empty((looks, drift.size))
     for place, one in enumerate(drift.flat):
-        ratio, weight = _spread_ratios(float(degrees_of_freedom), (_FAR + abs(one)) / max(multiplier, 1e-9))
+        ratio, weight = _spread_ratios(freedom, (_FAR + abs(one)) / max(multiplier, 1e-9))
         shares[:, place] = _released_by_look(float(one), multiplier * ratio, looks) @ weight
     return shares.reshape(looks, *drift.shape)
 
@@ -167,8 +202,19 @@ def _multiplier(looks: int, freedom: float, risk: float) -> float:
 
 
 def _log_excess(multiplier: float, looks: int, freedom: float, risk: float) -> float:
+    return math.log(_false_release(multiplier, looks, freedom) / risk)
+
+
+def _false_release(multiplier: float, looks: int, freedom: float) -> float:
     ratio, weight = _spread_ratios(freedom, _FAR / multiplier)
-    return math.log(float((_released_by_look(0.0, multiplier * ratio, looks) @ weight).sum()) / risk)
+    return float((_released_by_look(0.0, multiplier * ratio, looks) @ weight).sum())
+
+
+def _planned(looks: int) -> int:
+    planned = whole("looks", looks, at_least=1)
+    if planned > MOST_LOOKS:
+        raise OutOfRange("looks", looks, N_("1 to {most}"), most=MOST_LOOKS)
+    return planned
 
 
 def _one_look(freedom: float, risk: float) -> float:

@@ -13,7 +13,6 @@ from tersum.errors import N_, OutOfRange
 from tersum.evidence.arguments import Array, probability, real, reals
 
 BASES = ("book", "duplicates", "stated")
-_PAIRS_DIFFER = 1.959964 * math.sqrt(2.0)
 _MOST = 2.0  # a spread of two decades between swabs of one surface is a mistake of unit, not a spread
 
 
@@ -116,8 +115,10 @@ def cv_to_log10(cv: npt.ArrayLike) -> Array:
     return np.asarray(np.sqrt(np.log1p(reals("cv", cv, above=0.0) ** 2)) / math.log(10.0))
 
 
-def repeatability_limit(spread_log10: npt.ArrayLike) -> Array:
+def repeatability_limit(spread_log10: npt.ArrayLike, *, multiple: float = 1.959964) -> Array:
     """Return the log10 difference that two swabs of one surface exceed in 5 % of pairs: ``1.96 sqrt(2) s``.
+
+    Some books round the ``multiple`` of the standard deviation of a difference up to 2.
 
     Source
     ------
@@ -128,7 +129,8 @@ def repeatability_limit(spread_log10: npt.ArrayLike) -> Array:
     >>> round(float(10 ** repeatability_limit(0.205)), 1)
     3.7
     """
-    return np.asarray(_PAIRS_DIFFER * reals("spread_log10", spread_log10, above=0.0))
+    times = real("multiple", multiple, above=0.0) * math.sqrt(2.0)
+    return np.asarray(times * reals("spread_log10", spread_log10, above=0.0))
 
 
 def upper_bound(spread_log10: float, degrees_of_freedom: float, *, confidence_frac: float = 0.95) -> float:
