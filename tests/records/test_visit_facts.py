@@ -7,13 +7,14 @@ from pathlib import Path
 import pytest
 
 from tersum.records import canonical, fact_types
-from tersum.records.visit_facts import plan_data, plan_of, reading_of, reading_row, work_data, work_of
-from tersum.visit.carried_out import work_from
+from tersum.records.visit_facts import needs_of, plan_data, plan_of, reading_of, reading_row, work_data, work_of
+from tersum.visit.carried_out import SolutionNeeds, work_from
 from tersum.visit.plan import plan_from
 from tersum.visit.readings import Reading
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 VISIT_ID = "0198c1de-0000-7000-8000-000000000001"
+NEEDS = {"disinfect": SolutionNeeds(0.025, 0.02, 0.03, None), "wash": SolutionNeeds(0.05, 0.04, 0.06, 8.0)}
 VISITS = sorted(path.parent.name for path in EXAMPLES.glob("*/visit.toml"))
 
 
@@ -28,7 +29,8 @@ def through_json(value):
 @pytest.mark.parametrize("name", VISITS)
 def test_plan_comes_back_the_same(name):
     plan = plan_from(visit(name), book_spread_log10=0.205)
-    data = through_json(plan_data(plan, visit_id=VISIT_ID, draw_commitment="0" * 64))
+    data = through_json(plan_data(plan, visit_id=VISIT_ID, draw_commitment="0" * 64, needs=NEEDS))
+    assert needs_of(data) == NEEDS
     assert fact_types.TYPES["visit-planned", 1].data.faults("/data", data) == []
     assert plan_of(data, plan.organisation) == plan
 

@@ -12,7 +12,7 @@ import cattrs
 
 from tersum.records.canonical import plain
 from tersum.records.when import utc_text
-from tersum.visit.carried_out import WetMark, Work
+from tersum.visit.carried_out import SolutionNeeds, WetMark, Work
 from tersum.visit.decision import Terms
 from tersum.visit.plan import Instrument, Limit, Plan, SamplingPoint, Step
 from tersum.visit.readings import Reading
@@ -26,7 +26,8 @@ _NOT_IN_A_ROW = ("person", "note", "void_approved_by")
 
 
 def plan_data(plan: Plan, *, visit_id: str, draw_commitment: str | None,
-              catalogue: Sequence[Mapping[str, object]] = ()) -> dict[str, Any]:
+              needs: Mapping[str, SolutionNeeds], catalogue: Sequence[Mapping[str, object]] = (),
+              seed_kept_by: str | None = None) -> dict[str, Any]:
     """Return the data of a ``visit-planned`` fact.
 
     Parameters
@@ -37,18 +38,24 @@ def plan_data(plan: Plan, *, visit_id: str, draw_commitment: str | None,
         UUID of the visit.
     draw_commitment : str or None
         The commitment to the draw's seed; None where nothing is drawn.
+    needs : mapping
+        What the solution of each step must be, by step id.
     catalogue : sequence of mappings
         Every catalogue value the plan used: name, value, unit, source, where, known.
+    seed_kept_by : str or None
+        The id under which the store keeps the seed until it is shown.
     """
     draw = draw_commitment and {
         "commitment": draw_commitment, "points": plan.drawn_points, "method": "hmac-sha-256",
-        "candidates": [point.id for point in plan.points if not point.fixed]}
+        "candidates": [point.id for point in plan.points if not point.fixed],
+        "details": {"seed_kept_by": seed_kept_by}}
     return {
         "visit_id": visit_id, "visit": plan.visit, "place": {"name": plan.place, "kind": plan.place_kind},
         "points": plain(plan.points), "stages": ["as_found", plan.terms.stage], "terms": plain(plan.terms),
         "limits": plain(plan.limits), "draw": draw or None, "steps": plain(plan.steps),
         "catalogue": plain(list(catalogue)), "instrument": plain(plan.instrument), "blanks": plan.blanks,
-        "quench_control": plan.quench_control, "invented": plan.invented, "details": {"zone": plan.zone}}
+        "quench_control": plan.quench_control, "invented": plan.invented,
+        "details": {"zone": plan.zone, "needs": plain(needs)}}
 
 
 def plan_of(data: Mapping[str, Any], organisation: str) -> Plan:
@@ -59,6 +66,11 @@ def plan_of(data: Mapping[str, Any], organisation: str) -> Plan:
         drawn_points=data["draw"]["points"] if data["draw"] else 0, steps=_each(Step, data["steps"]),
         terms=_read(Terms, data["terms"]), instrument=_read(Instrument, data["instrument"]),
         limits=_each(Limit, data["limits"]), blanks=data["blanks"], quench_control=data["quench_control"])
+
+
+def needs_of(data: Mapping[str, Any]) -> dict[str, SolutionNeeds]:
+    """Return what the solution of each step must be, as a ``visit-planned`` fact holds it."""
+    return {step: _read(SolutionNeeds, one) for step, one in data["details"]["needs"].items()}
 
 
 def reading_row(reading: Reading, people: Mapping[str, str], note: Mapping[str, object] | None) -> dict[str, Any]:

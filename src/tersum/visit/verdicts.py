@@ -1,0 +1,57 @@
+"""The decisions of one visit: every planned point by the plan's rule, its own limit and its own fresh areas."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from tersum.visit.decision import Decision
+from tersum.visit.outcome import Statement, statement
+from tersum.visit.plan import Plan, SamplingPoint, drawn, limit_for, planned_points
+from tersum.visit.readings import Reading
+from tersum.visit.rules import decide_point
+
+
+@dataclass(frozen=True)
+class Verdicts:
+    """Every planned point in walking order, and what they say together."""
+
+    decisions: tuple[Decision, ...]
+    statement: Statement
+
+
+def verdicts(plan: Plan, seed: bytes | None, readings: Sequence[Reading]) -> Verdicts:
+    """Return the decision at every planned point, also at those that were not read.
+
+    Parameters
+    ----------
+    plan : Plan
+        The sealed plan.
+    seed : bytes or None
+        The draw's seed once it is shown; before that only the fixed points are decided.
+    readings : sequence of Reading
+        All readings of the visit; those at points outside the plan are passed over.
+    """
+    by_point: dict[str, list[Reading]] = {}
+    for reading in readings:
+        by_point.setdefault(reading.point, []).append(reading)
+    decisions = tuple(_decided(plan, point, by_point.get(point.id, ())) for point in planned_points(plan, seed))
+    chosen = drawn(plan, seed) if seed is not None else ()
+    listed = sum(not point.fixed for point in plan.points)
+    return Verdicts(decisions, statement(decisions, plan.terms, drawn=chosen, listed=listed))
+
+
+def _decided(plan: Plan, point: SamplingPoint, readings: Sequence[Reading]) -> Decision:
+    return decide_point(
+        point.id, readings, terms=plan.terms, limit=limit_for(plan, point),
+        fresh_area_left=_fresh_area_left(plan, point, readings), planned_duplicate=point.duplicate,
+        as_found_planned=point.also_as_found)
+
+
+def _fresh_area_left(plan: Plan, point: SamplingPoint, readings: Sequence[Reading]) -> bool | None:
+    """Tell whether an adjacent area is left that no swab of this round has touched; cleaning makes all fresh again."""
+    if point.fresh_areas is None:
+        return None
+    rounds = [one.round for one in readings if one.stage == plan.terms.stage]
+    swabbed = rounds.count(max(rounds)) if rounds else 0
+    return swabbed < point.fresh_areas
