@@ -30,7 +30,7 @@ class Database:
     def __init__(self, path: Path, *, busy_ms: int = BUSY_MS):
         self.path = path
         self.engine = engine(path, busy_ms=busy_ms)
-        self._writer = self.engine.execution_options(tersum_writes=True)
+        self._writer: Connection | None = None
         self._lock = _lock_of(path)
         self.stopped: StorageStopped | None = None
 
@@ -50,11 +50,13 @@ class Database:
             raise self.stopped
         with self._lock:
             try:
-                with self._plainly(), self._writer.begin() as connection:
-                    yield connection
+                with self._plainly():
+                    connection = self._writing_connection()
+                    with connection.begin():
+                        yield connection
             except StorageStopped as trouble:
                 self.stopped = trouble
-                self.engine.dispose()  # whatever the failed connection still holds in memory is not to be trusted
+                self.close()  # whatever the failed connection still holds in memory is not to be trusted
                 raise
 
     def maintain(self, *statements: str) -> list[Any]:
@@ -66,7 +68,17 @@ class Database:
 
     def close(self) -> None:
         """Let go of the file."""
+        if self._writer is not None:
+            self._writer.invalidate()
+            self._writer.close()
+            self._writer = None
         self.engine.dispose()
+
+    def _writing_connection(self) -> Connection:
+        """Return the one writing connection, which stays open: taking it from the pool anew costs half a commit."""
+        if self._writer is None:
+            self._writer = self.engine.connect().execution_options(tersum_writes=True)
+        return self._writer
 
     @contextmanager
     def _plainly(self) -> Iterator[None]:
@@ -174,8 +186,8 @@ def _settings(connection: sqlite3.Connection, _record: object) -> None:
 
 def _begin(connection: Connection) -> None:
     # IMMEDIATE takes the writer's place before anything is read, so that the head that is read stays the head.
-    writes = connection.get_execution_options().get("tersum_writes")
-    connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+    driver: Any = connection.connection.dbapi_connection
+    driver.execute("BEGIN IMMEDIATE" if connection.get_execution_options().get("tersum_writes") else "BEGIN")
 
 
 def _lock_of(path: Path) -> threading.Lock:

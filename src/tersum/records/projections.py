@@ -10,8 +10,10 @@ from sqlalchemy import Connection, Table, delete, func, insert, select
 from tersum.records import tables
 from tersum.records.effective import Effective
 from tersum.records.findings import Finding
+from tersum.records.prepared import Prepared
 
 Row = dict[str, Any]
+_INSERTS = {table.name: Prepared(insert(table)) for table in tables.PROJECTIONS}
 
 
 def rows_of(effective: Effective) -> list[tuple[Table, list[Row]]]:
@@ -27,8 +29,8 @@ def rows_of(effective: Effective) -> list[tuple[Table, list[Row]]]:
 def put(connection: Connection, effective: Effective) -> None:
     """Write the rows of a new fact."""
     for table, rows in rows_of(effective):
-        if rows:
-            connection.execute(insert(table), rows)
+        for row in rows:
+            _INSERTS[table.name].rows(connection, row)
 
 
 def replace(connection: Connection, effective: Effective) -> None:

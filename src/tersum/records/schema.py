@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from decimal import Decimal
+from functools import cache
 from typing import Protocol
 
 from tersum.errors import N_, OutOfRange, TersumError, UnknownName
@@ -32,7 +33,7 @@ class Text:
 
     def faults(self, path: str, value: object) -> list[TersumError]:
         if (isinstance(value, str) and self.shortest <= len(value) <= self.longest
-                and (not self.pattern or re.fullmatch(self.pattern, value))):
+                and (not self.pattern or _whole(self.pattern)(value))):
             return []
         return [OutOfRange(path, value, self.accepted, longest=self.longest)]
 
@@ -148,10 +149,8 @@ class Record:
     def faults(self, path: str, value: object) -> list[TersumError]:
         if not isinstance(value, dict):
             return [OutOfRange(path, value, N_("a mapping"))]
-        found: list[TersumError] = []
-        for name in self.required:
-            if name not in value:
-                found.append(OutOfRange(f"{path}/{name}", None, N_("a value; it is required")))
+        found: list[TersumError] = [OutOfRange(f"{path}/{name}", None, N_("a value; it is required"))
+                                    for name in self.required if name not in value]
         for name, one in value.items():
             kind = self.required.get(name) or self.optional.get(name)
             if kind is None:
@@ -166,6 +165,11 @@ CODE = Text(r"[a-z0-9]+([-_][a-z0-9]+)*", N_("a code of small letters, digits an
 UUID = Text(r"[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}", N_("a UUID in small letters"), 36)
 HASH = Text(r"[0-9a-f]{64}", N_("64 hexadecimal digits"), 64)
 TYPED = Text(longest=2000, shortest=0, accepted=N_("the text as it was typed, up to {longest} characters"))
+
+
+@cache
+def _whole(pattern: str) -> Callable[[str], object]:
+    return re.compile(pattern).fullmatch
 
 
 def _exists(value: str) -> bool:

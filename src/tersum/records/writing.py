@@ -15,21 +15,25 @@ from tersum.records import canonical, facts, merkle, personal, projections
 from tersum.records.effective import UNCORRECTABLE, Effective, as_sealed, corrected
 from tersum.records.facts import Corrects, Device, Entry, Fact, Head
 from tersum.records.home import new_id
+from tersum.records.prepared import Prepared
 from tersum.records.tables import BATCH_ROWS, FACTS
 from tersum.records.trouble import Conflict, NoStore, StorageStopped
 from tersum.records.when import Clock, When, when
 
-_FACT = select(FACTS.c.body, FACTS.c.hash).where(FACTS.c.organisation_id == bindparam("organisation"))
-_BY_OPERATION = _FACT.where(FACTS.c.operation_id == bindparam("operation"))
-_BY_ID = _FACT.where(FACTS.c.fact_id == bindparam("fact"))
-_BY_SEQUENCE = _FACT.where(FACTS.c.sequence == bindparam("sequence"))
-_LAST = _FACT.order_by(FACTS.c.sequence.desc()).limit(1)
-_DEVICE = select(func.max(FACTS.c.device_sequence)).where(
-    FACTS.c.organisation_id == bindparam("organisation"), FACTS.c.device_id == bindparam("device"))
-_ROWS = select(BATCH_ROWS.c.body).where(
+_MINE = FACTS.c.organisation_id == bindparam("organisation")
+_LAST = select(func.max(FACTS.c.sequence)).where(_MINE).scalar_subquery()
+_LAST_OF_DEVICE = select(func.max(FACTS.c.device_sequence)).where(
+    _MINE, FACTS.c.device_id == bindparam("device")).scalar_subquery()
+_END = Prepared(select(FACTS.c.body, FACTS.c.hash, _LAST_OF_DEVICE.label("device_sequence"))
+                .where(_MINE, FACTS.c.sequence == _LAST))
+_BY_OPERATION = Prepared(select(FACTS.c.body).where(_MINE, FACTS.c.operation_id == bindparam("operation")))
+_BY_ID = Prepared(select(FACTS.c.body).where(_MINE, FACTS.c.fact_id == bindparam("fact")))
+_BY_SEQUENCE = Prepared(select(FACTS.c.body, FACTS.c.hash).where(_MINE, FACTS.c.sequence == bindparam("sequence")))
+_CORRECTIONS = Prepared(select(FACTS.c.body).where(_MINE, FACTS.c.type == bindparam("type")).order_by(FACTS.c.sequence))
+_ROWS = Prepared(select(BATCH_ROWS.c.body).where(
     BATCH_ROWS.c.organisation_id == bindparam("organisation"), BATCH_ROWS.c.fact_id == bindparam("fact"),
-).order_by(BATCH_ROWS.c.position)
-_INSERT = insert(FACTS)
+).order_by(BATCH_ROWS.c.position))
+_INSERT = Prepared(insert(FACTS))
 
 
 @dataclass(frozen=True)
@@ -48,8 +52,10 @@ class Writing:
     def __init__(self, connection: Connection, chain: Chain):
         self._connection = connection
         self.chain = chain
-        last = connection.execute(_LAST, {"organisation": chain.organisation_id}).first()
-        self.head: Head | None = _head(bytes(last.body), last.hash) if last else None
+        self.head: Head | None = None
+        self._device_sequence = 0
+        for body, kept, device_sequence in _END.rows(connection, self._named(device=chain.device_id)):
+            self.head, self._device_sequence = _head(bytes(body), kept), device_sequence or 0
 
     def append(self, entry: Entry) -> Fact:
         """Seal an entry as the next fact; sent again with the same operation, return the fact it became.
@@ -65,9 +71,8 @@ class Writing:
         target = self._target(entry.corrects) if entry.corrects is not None else None
         if target is not None:
             data = {"visit_id": target.data.get("visit_id"), **data}
-        known = self._connection.execute(_BY_OPERATION, self._named(operation=entry.operation_id)).first()
-        if known is not None:
-            return _repeated(facts.read(bytes(known.body), rows), entry, data)
+        for known in _BY_OPERATION.rows(self._connection, self._named(operation=entry.operation_id)):
+            return _repeated(facts.read(bytes(known[0]), rows), entry, data)
         fact = self._sealed(entry, data, rows)
         self._check_commitments(fact)
         self._write(fact)
@@ -76,6 +81,8 @@ class Writing:
         else:
             projections.put(self._connection, as_sealed(fact))
         self.head = fact.head
+        if fact.envelope["device_id"] == self.chain.device_id:
+            self._device_sequence = max(self._device_sequence, fact.envelope["device_sequence"])
         return fact
 
     def remember_subject(self, kind: str, values: Mapping[str, str], *, erasable: bool = True) -> str:
@@ -105,7 +112,7 @@ class Writing:
         return {"organisation": self.chain.organisation_id, **names}
 
     def _sealed(self, entry: Entry, data: dict[str, Any], rows: list[bytes]) -> Fact:
-        device = entry.device or self._next_device()
+        device = entry.device or Device(self.chain.device_id, self._device_sequence + 1)
         moment = entry.when or when(self.chain.clock(), self.chain.zone)
         basis = entry.basis or self.head
         envelope = canonical.normalised({
@@ -116,47 +123,41 @@ class Writing:
             "device_id": device.id, "device_sequence": device.sequence, "operation_id": entry.operation_id,
             "basis": {"sequence": basis.sequence, "hash": basis.hash} if basis else None, "when": asdict(moment),
             "corrects": asdict(entry.corrects) if entry.corrects else None, "data": data})
-        faults = facts.envelope_faults(envelope) + _moment_faults(moment)
+        faults = facts.envelope_faults(envelope) + (_moment_faults(moment) if entry.when else [])
         if faults:
             raise Faults(faults)
         assert isinstance(envelope, dict)
-        body = canonical.canonical(envelope)
+        body = canonical.written(envelope)
         return Fact(body, facts.seal(body), envelope, tuple(rows))
-
-    def _next_device(self) -> Device:
-        last = self._connection.execute(_DEVICE, self._named(device=self.chain.device_id)).scalar()
-        return Device(self.chain.device_id, (last or 0) + 1)
 
     def _write(self, fact: Fact) -> None:
         """Write a fact and read it back: what is acknowledged is what the database gives out again."""
-        self._connection.execute(_INSERT, columns(fact))
+        _INSERT.rows(self._connection, columns(fact))
         if fact.rows:
             self._connection.execute(insert(BATCH_ROWS), [
                 {"organisation_id": self.chain.organisation_id, "fact_id": fact.fact_id, "position": position,
                  "leaf_hash": merkle.leaf_hash(row).hex(), "body": row} for position, row in enumerate(fact.rows)])
-        again = self._connection.execute(_BY_SEQUENCE, self._named(sequence=fact.sequence)).one()
+        [(body, kept)] = _BY_SEQUENCE.rows(self._connection, self._named(sequence=fact.sequence))
         rows = self._rows(fact.fact_id) if fact.rows else ()
-        if facts.seal(bytes(again.body)) != fact.hash or again.hash != fact.hash or rows != fact.rows:
+        if facts.seal(bytes(body)) != fact.hash or kept != fact.hash or rows != fact.rows:
             raise StorageStopped(N_("What was written to the {field} came back changed. Nothing was kept of this "
                                     "entry. Check memory and disk, then run: tersum doctor"), field="store")
 
     def _rows(self, fact_id: str) -> tuple[bytes, ...]:
-        return tuple(bytes(row.body) for row in self._connection.execute(_ROWS, self._named(fact=fact_id)))
+        return tuple(bytes(body) for (body,) in _ROWS.rows(self._connection, self._named(fact=fact_id)))
 
     def _target(self, corrects: Corrects) -> Effective:
         """Return the fact that a correction names, as it counts until now."""
-        found = self._connection.execute(_BY_ID, self._named(fact=corrects.fact_id)).first()
-        if found is None:
+        found = _BY_ID.rows(self._connection, self._named(fact=corrects.fact_id))
+        if not found:
             raise NoStore(N_("There is no fact {value} to correct."), field="corrects", value=corrects.fact_id)
-        fact = facts.read(bytes(found.body), self._rows(corrects.fact_id))
+        fact = facts.read(bytes(found[0][0]), self._rows(corrects.fact_id))
         if fact.type in UNCORRECTABLE:
             raise Conflict(N_("A fact of type {value} is not corrected; record what is true now as a new fact."),
                            field="corrects", value=fact.type)
         now = as_sealed(fact)
-        earlier = self._connection.execute(_FACT.where(FACTS.c.type == "correction").order_by(FACTS.c.sequence),
-                                           self._named())
-        for row in earlier:
-            correction = facts.read(bytes(row.body))
+        for (body,) in _CORRECTIONS.rows(self._connection, self._named(type="correction")):
+            correction = facts.read(bytes(body))
             if correction.corrects is not None and correction.corrects.fact_id == fact.fact_id:
                 now = corrected(now, correction.data)
         return now
