@@ -7,7 +7,7 @@ import math
 from scipy.special import bdtr, betaln
 
 from tersum.errors import N_, OutOfRange
-from tersum.evidence.arguments import probability, whole
+from tersum.evidence.arguments import probability, real, whole
 from tersum.evidence.search import smallest_fitting
 
 _MOST = 10_000_000
@@ -130,6 +130,35 @@ def smallest_n_to_detect(points: int, failing: int, *, confidence: float = 0.95)
     found = smallest_fitting(lambda n: detection_probability(total, bad, n) >= wanted - 1e-12, low=1, most=total)
     assert found is not None  # with every point swabbed none is missed
     return found
+
+
+def smallest_n_for_share(points: int, failing_frac: float, *, confidence: float = 0.95) -> int:
+    """Return how many of a finite list must be swabbed to meet at least one failing point, if a share of it fails.
+
+    Parameters
+    ----------
+    points, confidence
+        As for :func:`smallest_n_to_detect`.
+    failing_frac : float
+        Share of the list that fails, above 0, up to 1; a broken number of points counts as the next whole one.
+
+    Raises
+    ------
+    OutOfRange
+        If an argument lies outside the range stated above.
+
+    Source
+    ------
+    As for :func:`smallest_n_to_detect`.
+
+    Examples
+    --------
+    >>> [smallest_n_for_share(100, share) for share in (0.1, 0.05, 0.02, 0.01)]
+    [25, 45, 78, 95]
+    """
+    share = real("failing_frac", failing_frac, above=0.0, at_most=1.0)
+    failing = math.ceil(share * whole("points", points, at_least=1) - 1e-9)
+    return smallest_n_to_detect(points, failing, confidence=confidence)
 
 
 def _log_choose(n: int, k: int) -> float:

@@ -10,6 +10,23 @@ from tersum.errors import N_, OutOfRange
 from tersum.evidence.arguments import Array, probability, wholes
 
 
+def share_pct(x: ArrayLike, n: ArrayLike) -> Array:
+    """Return ``x`` of ``n`` in percent; never shown without :func:`wilson` beside it.
+
+    Raises
+    ------
+    OutOfRange
+        If ``x`` is not a whole number from 0 to ``n``, or ``n`` not one from 1 on.
+
+    Examples
+    --------
+    >>> share_pct(76, 421).round(2).item()
+    18.05
+    """
+    count, total = _counts(x, n)
+    return np.asarray(100.0 * count / total)
+
+
 def wilson(x: ArrayLike, n: ArrayLike, *, confidence: float = 0.95) -> tuple[Array, Array]:
     """Return the score interval of a share: the one to show.
 

@@ -54,6 +54,11 @@ class Reduction:
         return percent_from_log10(self.log10)
 
     @property
+    def half_width_log10(self) -> Array:
+        """Half the length of the interval; infinite where a side is open."""
+        return np.asarray((self.high_log10 - self.low_log10) / 2.0)
+
+    @property
     def percent_interval(self) -> tuple[Array, Array]:
         """The ends of the interval in percent taken away; an open side reads 100 or minus infinity."""
         return percent_from_log10(self.low_log10), percent_from_log10(self.high_log10)
@@ -181,6 +186,31 @@ def mean_reduction(before_rlu: ArrayLike, after_rlu: ArrayLike, *, coverage: flo
     u = math.sqrt(((fall - mean) ** 2).sum() / (fall.size - 1) / fall.size)
     reach = coverage_factor(probability("coverage", coverage), fall.size - 1) * u
     return Reduction(np.asarray(mean), np.asarray(mean - reach), np.asarray(mean + reach), np.asarray("="), None)
+
+
+def reduction_from_percent(percent: ArrayLike, low_percent: ArrayLike, high_percent: ArrayLike) -> Reduction:
+    """Return a reduction that somebody else stated in percent with its interval.
+
+    Parameters
+    ----------
+    percent, low_percent, high_percent : array_like
+        Percent taken away and the ends of its interval, below 100, the middle one between the ends.
+
+    Raises
+    ------
+    OutOfRange
+        If an argument lies outside the range stated above.
+
+    Examples
+    --------
+    >>> stated = reduction_from_percent(32, 16, 44)
+    >>> stated.left_frac.round(2).item(), stated.log10.round(4).item()
+    (0.68, 0.1675)
+    """
+    value, low, high = map(log10_from_percent, (percent, low_percent, high_percent))
+    if np.any((low > value) | (value > high)):
+        raise OutOfRange("percent", percent, N_("a value between the ends of its interval"))
+    return Reduction(value, low, high, np.full(value.shape, "="), None)
 
 
 def percent_from_log10(log10_reduction: ArrayLike) -> Array:

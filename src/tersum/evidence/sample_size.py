@@ -21,6 +21,7 @@ class MeanSize:
     """Size by the normal quantiles, by Student's t with the degrees of freedom of that size, and rounded up."""
 
     by_normal: float
+    degrees_of_freedom: int
     by_t: float
     n: int
 
@@ -82,7 +83,7 @@ def size_for_mean(difference_in_sd: float, *, risk: float = 0.05, power: float =
     if freedom < 1:
         raise OutOfRange("difference_in_sd", effect, N_("a difference that takes two readings or more to show"))
     by_t = float((stdtrit(freedom, 1.0 - alpha) + stdtrit(freedom, 1.0 - beta)) / effect) ** 2
-    return MeanSize(by_normal, by_t, math.ceil(by_t))
+    return MeanSize(by_normal, freedom, by_t, math.ceil(by_t))
 
 
 def size_for_proportion(usual_frac: float, other_frac: float, *, risk: float = 0.05,

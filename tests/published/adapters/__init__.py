@@ -31,11 +31,16 @@ from typing import Any
 # The topics claimed, by the adapter file that answers them. A new topic is one line here.
 CLAIMED: dict[str, tuple[str, ...]] = {
     "evidence": (
+        "atp-evidence",
         "censoring",
+        "counts",
         "family-decision",
+        "limit-setting",
+        "outlier",
         "proportion",
         "reduction",
         "sample-size",
+        "sampling-plan",
         "summary-statistics",
         "verdict",
     ),
