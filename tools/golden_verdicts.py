@@ -43,7 +43,8 @@ def reading(random, stage, round_, swab, centre):
     rlu = float(round(10 ** random.normal(centre, 0.45), 1))
     low, high = [(rlu, rlu), (0.0, rlu), (rlu, math.inf)][random.choice([0, 0, 0, 0, 0, 0, 1, 2])]
     made = Reading("point", stage, low, high, f"{rlu:g}", round=round_, swab=swab,
-                   blank_rlu=[None, 3.0][random.integers(0, 2)], dry=[True, True, None, None, False][random.integers(0, 5)])
+                   blank_rlu=[None, 3.0][random.integers(0, 2)],
+                   dry=[True, True, None, None, False][random.integers(0, 5)])
     if random.random() < 0.05:
         made = replace(made, void_reason="lot-fault", void_approved_by="lead")
     return made

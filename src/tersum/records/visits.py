@@ -83,9 +83,9 @@ def seal_plan(store: Store, plan: Plan, *, seed: bytes | None, needs: Mapping[st
 
 def find_plan(store: Store, plan: Plan) -> SealedPlan | None:
     """Return the plan on record under a visit's name, or None."""
-    for fact in store.facts(type="visit-planned"):
-        if fact.data["visit"] == plan.visit:
-            return SealedPlan(fact, plan_of(fact.data, plan.organisation), fact.data["visit_id"], False)
+    for row in store.table("visits", visit=plan.visit):
+        fact = store.fact(row["fact_id"])
+        return SealedPlan(fact, plan_of(fact.data, plan.organisation), fact.data["visit_id"], False)
     return None
 
 
