@@ -1,9 +1,11 @@
 """Writes the readings of the invented example visits from the seeded simulator, with the truth beside them."""
 
 import csv
+import io
 import sys
 import tomllib
 from dataclasses import dataclass
+from datetime import datetime, timedelta, timezone
 from pathlib import Path
 
 import numpy as np
@@ -18,8 +20,6 @@ from tersum.visit.verdicts import verdicts
 
 ROOT = Path(__file__).resolve().parent.parent
 METER = Meter(spread_log10=0.19, detection_rlu=5, over_range_rlu=9999)
-COLUMNS = ("point", "stage", "round", "swab", "rlu", "surface", "instrument", "swab_lot", "blank", "at", "dry", "rinsed",
-           "fresh_area", "note")
 
 
 @dataclass(frozen=True)
@@ -27,8 +27,8 @@ class Story:
     """One example: its seed, how dirty and how well cleaned it is, and how far the people go on."""
 
     seed: int
-    day: str
-    offset: str = "+01:00"
+    as_found_at: datetime
+    cleaned_at: datetime
     soil_log10: float = 3.0
     cleaning_log10: float = 1.45
     rounds: int = 3
@@ -36,12 +36,17 @@ class Story:
     faults: tuple[tuple[str, int, str], ...] = ()  # point, swab, column that is answered "no" before the number
 
 
+def at(day: int, hour: int, minute: int) -> datetime:
+    """Return a moment of the invented week."""
+    return datetime(2026, 3, day, hour, minute, tzinfo=timezone(timedelta(hours=1)))
+
+
 STORIES = {
-    "minibus-1": Story(26, "2026-03-02T09:"),
-    "minibus-2": Story(31, "2026-03-03T09:", soil_log10=3.05, cleaning_log10=1.25, goes_on=False,
+    "minibus-1": Story(26, at(2, 8, 40), at(2, 9, 52)),
+    "minibus-2": Story(31, at(3, 8, 40), at(3, 9, 52), soil_log10=3.05, cleaning_log10=1.25, goes_on=False,
                        faults=(("wheelchair ramp grip", 1, "rinsed"),)),
-    "minibus-3": Story(19, "2026-03-04T09:", soil_log10=3.1, cleaning_log10=1.2, rounds=2, goes_on=False),
-    "day-room": Story(23, "2026-03-05T15:", soil_log10=2.4, cleaning_log10=1.0, rounds=1),
+    "minibus-3": Story(19, at(4, 8, 40), at(4, 9, 52), soil_log10=3.1, cleaning_log10=1.2, rounds=2, goes_on=False),
+    "day-room": Story(23, at(5, 13, 40), at(5, 15, 5), soil_log10=2.4, cleaning_log10=1.0, rounds=1),
 }
 
 
@@ -54,8 +59,8 @@ def rows_of(name: str) -> tuple[list[dict[str, object]], list[dict[str, object]]
     points = planned_points(plan, seed)
     simulated = small_visit(
         np.random.default_rng(story.seed),
-        [SimulatedPoint(point.id, point.surface, soil_log10=story.soil_log10 + (0.25 if point.surface == "rough" else 0),
-                        cleaning_log10=story.cleaning_log10) for point in points],
+        [SimulatedPoint(point.id, point.surface, cleaning_log10=story.cleaning_log10,
+                        soil_log10=story.soil_log10 + (0.25 if point.surface == "rough" else 0)) for point in points],
         rounds=story.rounds, swabs_each=3, meter=METER)
     taken = [(point, "as_found", 1, 1) for point in points if point.also_as_found]
     taken += [(point, "cleaned", 1, swab) for point in points for swab in range(1, 3 if point.duplicate else 2)]
@@ -91,6 +96,7 @@ def reading(story, simulated, point, stage, round_, swab):
 def written(story, plan, simulated, taken):
     """Return the rows for both files, in the order in which the swabs were taken."""
     rows, truth = [], []
+    next_at = {"as_found": story.as_found_at, "cleaned": story.cleaned_at}
     for place, (point, stage, round_, swab) in enumerate(taken):
         one = simulated.taken(point.id, stage, round_, swab)
         answers = {"dry": "yes", "rinsed": "yes", "fresh_area": "yes"}
@@ -98,19 +104,20 @@ def written(story, plan, simulated, taken):
                     if stage == "cleaned" and (name, number) == (point.id, swab)}
         key = {"point": point.id, "stage": stage, "round": round_, "swab": swab}
         rows.append({**key, "rlu": one.shown, "surface": point.surface, "instrument": plan.instrument.type,
-                     "swab_lot": "S-0001 (invented)", "blank": 3, "at": f"{story.day}{place:02d}:00{story.offset}",
+                     "swab_lot": "S-0001 (invented)", "blank": 3, "at": next_at[stage].isoformat(),
                      **answers, "note": "invented" if place == 0 else ""})
+        next_at[stage] += timedelta(minutes=2)
         truth.append({**key, "shown": one.shown, "true_rlu": f"{one.true_rlu:.4g}"})
     return rows, truth
 
 
 def text_of(rows) -> str:
     """Return rows as CSV text."""
-    lines: list[str] = []
-    writer = csv.DictWriter(type("Lines", (), {"write": staticmethod(lines.append)})(), list(rows[0]), lineterminator="\n")
+    text = io.StringIO()
+    writer = csv.DictWriter(text, list(rows[0]), lineterminator="\n")
     writer.writeheader()
     writer.writerows(rows)
-    return "".join(lines)
+    return text.getvalue()
 
 
 def main() -> None:
