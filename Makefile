@@ -12,6 +12,7 @@ lint: setup
 	.venv/bin/mypy
 
 test: lint
+	@bash tools/system_packages.sh
 	.venv/bin/pytest -n 2
 
 bench: setup
