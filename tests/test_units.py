@@ -49,8 +49,8 @@ def test_refusal_says_what_is_wrong_the_value_and_what_is_accepted(text, said):
 
 
 @pytest.mark.parametrize(("text", "bounds"), [("412", (412, 412)), ("42,5", (42.5, 42.5)), ("<5", (0, 5)),
-                                              ("< 5", (0, 5)), (">99999", (99999, math.inf)), ("0", (0, 1)), ("0.0", (0, 0.1)),
-                                              ("0,00", (0, 0.01))])
+                                              ("< 5", (0, 5)), (">99999", (99999, math.inf)), ("0", (0, 1)),
+                                              ("0.0", (0, 0.1)), ("0,00", (0, 0.01))])
 def test_reading_is_bounded_by_what_the_meter_showed(text, bounds):
     assert parse_reading(text) == bounds
 
