@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,6 +12,7 @@ from tersum.errors import N_, OutOfRange
 from tersum.evidence.arguments import Array, probability, reals, whole
 from tersum.evidence.coverage import coverage_factor
 from tersum.evidence.likelihood import CensoredLogs
+from tersum.evidence.search import root
 
 _LN10 = math.log(10.0)
 
@@ -154,26 +154,15 @@ def lognormal_fit(low: ArrayLike, high: ArrayLike, *, coverage: float = 0.95) ->
     >>> round(fit.geometric_mean_rlu, 1), round(fit.spread_log10, 2), fit.censored
     (8.8, 0.57, 2)
     """
-    # Heavy, and wanted by fits alone.
-    from scipy.optimize import brentq, minimize  # noqa: PLC0415
-
-    ends = CensoredLogs.of(*checked_bounds(low, high))
-    start = np.array([ends.measured.mean(), math.log(ends.measured.std())])
-    best = minimize(ends.loss, start, jac=ends.slope, method="BFGS", options={"gtol": 1e-10})
-    mean, log_spread = best.x
-    freedom = ends.measured.size - 1
+    logs = CensoredLogs.of(*checked_bounds(low, high))
+    freedom = logs.measured.size - 1
     t = coverage_factor(probability("coverage", coverage), freedom).item()
-    allowed = ends.loss(best.x) + 0.5 * ends.n * math.log1p(t * t / freedom)
-
-    def excess(shift: float) -> float:
-        at = mean + shift
-        profile = minimize(lambda free: ends.loss(np.array([at, free[0]])), [log_spread],
-                           jac=lambda free: ends.slope(np.array([at, free[0]]))[1:], method="BFGS")
-        return float(profile.fun) - allowed
-
-    low_end, high_end = (mean + brentq(excess, 0.0, _reach(excess, sign * math.exp(log_spread))) for sign in (-1, 1))
-    return LognormalFit(float(mean), math.exp(log_spread), float(low_end), float(high_end), ends.n,
-                        ends.n - ends.measured.size)
+    step = float(logs.measured.std())
+    mean = root(lambda at: logs.profile(at)[2], float(logs.measured.mean()), step)
+    least, log_spread, _ = logs.profile(mean)
+    allowed = least + 0.5 * logs.n * math.log1p(t * t / freedom)
+    ends = [root(lambda at: logs.profile(at)[0] - allowed, mean, side * step) for side in (-1.0, 1.0)]
+    return LognormalFit(mean, math.exp(log_spread), ends[0], ends[1], logs.n, logs.n - logs.measured.size)
 
 
 def checked_bounds(low: ArrayLike, high: ArrayLike) -> tuple[Array, Array]:
@@ -194,14 +183,6 @@ def refuse_unless_below(low: Array, high: Array) -> None:
     odd = (low != high) & (low > 0.0) | np.isinf(high)
     if np.any(odd):
         raise OutOfRange("high", float(high[odd][0]), N_("measured readings and marks of one side only"))
-
-
-def _reach(excess: Callable[[float], float], step: float) -> float:
-    """Return a shift at which the profile has fallen further than allowed."""
-    shift = step
-    while excess(shift) < 0.0:
-        shift *= 2.0
-    return shift
 
 
 def _marks(field: str, marks: ArrayLike | None, value: Array) -> NDArray[np.bool_]:

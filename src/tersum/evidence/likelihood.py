@@ -9,6 +9,7 @@ import numpy as np
 from scipy.special import log_ndtr
 
 from tersum.evidence.arguments import Array
+from tersum.evidence.search import root
 
 _LOG_ROOT_2PI = 0.5 * math.log(2.0 * math.pi)
 
@@ -31,6 +32,16 @@ class CensoredLogs:
             low_log, high_log = np.log10(low), np.log10(high)
         known = low == high
         return cls(low_log[known], low_log[~known], high_log[~known])
+
+    def profile(self, mean: float) -> tuple[float, float, float]:
+        """Return the least loss at a mean, the log spread that gives it, and how the loss changes with the mean there.
+
+        At a given mean the loss has one lowest point along the spread: its negative is concave in one over the spread.
+        """
+        start = math.log(self.measured.std())
+        log_spread = root(lambda free: self.slope(np.array([mean, free]))[1], start, 0.5)
+        at = np.array([mean, log_spread])
+        return self.loss(at), log_spread, float(self.slope(at)[0])
 
     def loss(self, at: Array) -> float:
         """Return minus the log likelihood at mean and log spread, without its constant."""

@@ -1,4 +1,4 @@
-"""The smallest whole number from which on something fits."""
+"""Where something begins to fit, and where something changes its sign."""
 
 from __future__ import annotations
 
@@ -37,3 +37,32 @@ def smallest_fitting(fits: Callable[[int], bool], *, low: int, most: int) -> int
         else:
             low = middle + 1
     return low
+
+
+def root(of: Callable[[float], float], start: float, step: float) -> float:
+    """Return where a function changes its sign, sought from ``start`` outwards.
+
+    Parameters
+    ----------
+    of : callable
+        Changes its sign once on the way.
+    start, step : float
+        Where to begin, and the first step: its sign is the way to go if ``of(start)`` is below 0, the other way if not.
+
+    Examples
+    --------
+    >>> round(root(lambda x: x * x - 2.0, 0.0, 0.1), 9)
+    1.414213562
+    """
+    # Heavy, and wanted by fits alone.
+    from scipy.optimize import brentq  # noqa: PLC0415
+
+    near = of(start)
+    if near == 0.0:
+        return start
+    stride = step if near < 0.0 else -step
+    far = start + stride
+    while near * of(far) > 0.0:
+        stride *= 2.0
+        far += stride
+    return float(brentq(of, start, far, xtol=1e-13, rtol=1e-13))
