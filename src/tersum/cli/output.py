@@ -4,9 +4,15 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import sys
-from collections.abc import Iterable, Sequence
+import unicodedata
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import zip_longest
 from typing import Any
+
+_GAP = "  "
+_NARROWEST = 8
 
 
 def emit_json(schema: str, body: dict[str, Any]) -> None:
@@ -31,18 +37,76 @@ def remark(text: str = "") -> None:
 
 
 def table(headings: Sequence[str], rows: Iterable[Sequence[object]], *, right: Sequence[int] = ()) -> None:
-    """Print a table: as wide as the terminal there, and in full width when it is piped."""
-    from rich import box
-    from rich.console import Console
-    from rich.table import Table
-    from rich.text import Text
+    """Print a table of plain aligned columns: folded to fit the terminal there, in full width when it is piped.
 
-    terminal = sys.stdout.isatty()
-    drawn = Table(box=box.SIMPLE_HEAD, show_edge=False, pad_edge=False,
-                  header_style="bold" if "NO_COLOR" not in os.environ else "")
-    for place, heading in enumerate(headings):
-        drawn.add_column(Text(heading), justify="right" if place in right else "left", overflow="fold")
-    for row in rows:
-        drawn.add_row(*[Text(str(cell)) for cell in row])
-    Console(file=sys.stdout, width=None if terminal else 200, no_color="NO_COLOR" in os.environ,
-            highlight=False).print(drawn)
+    Nothing is cut off: a cell that does not fit goes on in the next line of its own column.
+
+    Parameters
+    ----------
+    headings : sequence of str
+        One for each column.
+    rows : iterable of sequences
+        Cells in the order of the headings.
+    right : sequence of int
+        Columns, from 0, whose cells stand at the right, as numbers do.
+    """
+    lines = [[_clean(heading) for heading in headings], *([_clean(str(cell)) for cell in row] for row in rows)]
+    widths = [max(_width(line[place]) for line in lines) for place in range(len(headings))]
+    columns = terminal_columns()
+    if columns:
+        widths = _narrowed(widths, columns)
+    bold = bool(columns) and "NO_COLOR" not in os.environ
+    for number, line in enumerate(lines):
+        for text in _drawn(line, widths, right):
+            print(f"\x1b[1m{text}\x1b[0m" if bold and not number else text)
+        if not number:
+            print(_GAP.join("-" * width for width in widths))
+
+
+def terminal_columns() -> int:
+    """Return the width of the terminal, 0 where the output goes to a file or another program."""
+    return shutil.get_terminal_size().columns if sys.stdout.isatty() else 0
+
+
+def _drawn(cells: Sequence[str], widths: Sequence[int], right: Sequence[int]) -> Iterator[str]:
+    folded = [_folded(cell, width) for cell, width in zip(cells, widths, strict=True)]
+    for pieces in zip_longest(*folded, fillvalue=""):
+        padded = [" " * (width - _width(piece)) + piece if place in right else piece + " " * (width - _width(piece))
+                  for place, (piece, width) in enumerate(zip(pieces, widths, strict=True))]
+        yield _GAP.join(padded).rstrip()
+
+
+def _narrowed(widths: list[int], columns: int) -> list[int]:
+    """Take width from the widest columns until the table fits, or each is as narrow as can be read."""
+    narrow = list(widths)
+    room = columns - len(_GAP) * (len(narrow) - 1)
+    while sum(narrow) > room and max(narrow, default=0) > _NARROWEST:
+        narrow[narrow.index(max(narrow))] -= 1
+    return narrow
+
+
+def _folded(text: str, width: int) -> list[str]:
+    """Break a cell at blanks where it can be, within a word where it must be."""
+    lines, left = [], text
+    while _width(left) > width:
+        end = len(left)
+        while _width(left[:end]) > width:
+            end -= 1
+        blank = left.rfind(" ", 1, end + 1)
+        end = max(blank if blank > 0 else end, 1)
+        lines.append(left[:end].rstrip())
+        left = left[end:].lstrip()
+    return [*lines, left]
+
+
+def _width(text: str) -> int:
+    """Return how many columns of a terminal a text takes: wide characters two, combining ones none."""
+    if text.isascii():
+        return len(text)
+    return sum(0 if unicodedata.combining(mark) else 2 if unicodedata.east_asian_width(mark) in "WF" else 1
+               for mark in text)
+
+
+def _clean(text: str) -> str:
+    """Show control characters instead of letting data write on the reader's terminal."""
+    return "".join(mark if mark.isprintable() else f"\\x{ord(mark):02x}" for mark in text)
