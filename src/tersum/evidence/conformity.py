@@ -277,15 +277,15 @@ def _settle(points: GroupedConformity, part: slice, log10_limit: Array, spread: 
     """Turn the sums of a block of points into means, probabilities and codes, in place."""
     multiplier, looks, freedom = terms
     n, low, high = points.n[part], points.low_mean_log10[part], points.high_mean_log10[part]
-    counted, unread = np.maximum(n, 1), n == 0
+    counted, unread = np.maximum(n, 1.0), n == 0
     low /= counted
     if points.high_mean_log10 is not points.low_mean_log10:
         high /= counted
         np.copyto(low, -math.inf, where=unread)
         np.copyto(high, math.inf, where=unread)
-    error = spread / np.sqrt(counted)
+    error = spread / np.sqrt(counted, out=counted)
     points.p_conform[part] = _probability(high, error, log10_limit, freedom)
-    np.copyto(points.p_conform[part], math.nan, where=unread)
+    points.p_conform[part][unread] = math.nan
     points.code[part] = _codes(low, high, n, log10_limit, multiplier * error, n < looks)
 
 
