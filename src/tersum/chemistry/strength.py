@@ -28,6 +28,11 @@ class Active:
     standard_uncertainty_mg_l: float = 0.0
     contracts: bool = False
 
+    @property
+    def strength_g_l(self) -> float:
+        """The same strength in g/L."""
+        return self.strength_mg_l / 1000.0
+
 
 def active(name: str, strength: float, unit: str, *, density_kg_l: float | None = None,
            tolerance_frac: float = 0.0) -> Active:

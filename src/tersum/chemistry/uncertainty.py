@@ -24,6 +24,15 @@ class Quantity:
         """Standard uncertainty as a fraction of the value."""
         return self.standard_uncertainty / abs(self.value)
 
+    @classmethod
+    def with_relative(cls, value: float, relative: float) -> Quantity:
+        """Return a quantity whose uncertainty is stated as a fraction of it.
+
+        >>> Quantity.with_relative(50.0, 0.02)
+        Quantity(value=50.0, standard_uncertainty=1.0)
+        """
+        return cls(value, abs(value) * relative)
+
 
 def rectangular(half_width: float) -> float:
     """Return the standard uncertainty of a value that may lie anywhere within a tolerance: a / sqrt(3).

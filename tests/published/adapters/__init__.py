@@ -44,7 +44,11 @@ CLAIMED: dict[str, tuple[str, ...]] = {
         "summary-statistics",
         "verdict",
     ),
-    "chemistry": (),
+    "chemistry": (
+        "a-dilution",
+        "a-hardness",
+        "a-uncertainty",
+    ),
 }
 
 
