@@ -94,6 +94,17 @@ def substances() -> tuple[str, ...]:
     return tuple(name for name, entry in table("equilibria").items() if "role" not in entry.labels)
 
 
+@cache
+def molar_mass_g_mol(name: str) -> float:
+    """Return the molar mass of a substance that a composition may hold.
+
+    >>> molar_mass_g_mol("acetic acid"), molar_mass_g_mol("sodium acetate")
+    (60.052, 82.034)
+    """
+    known = table("substances").get(name) or table("equilibria")[substance(name).name]
+    return known["molar_mass"].number
+
+
 def pk(name: str, temp_c: float, step: int = 1) -> float:
     """Return a pK at a temperature, 0 to 60 °C, at zero ionic strength.
 
