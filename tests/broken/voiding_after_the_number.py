@@ -11,4 +11,4 @@ BREAKS = ["tests/evidence/test_calibration.py::test_at_most_5_pct_are_released_a
 def apply(monkeypatch):
     kept = swabs._voided_after
     monkeypatch.setattr(swabs, "_voided_after", lambda shown, habits: kept(
-        shown, replace(habits, voids_after_above_rlu=150.0, voids_after_most=2)))
+        shown, replace(habits, voids_after_above_rlu=1500.0, voids_after_most=2)))

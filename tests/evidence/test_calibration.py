@@ -102,6 +102,14 @@ def test_at_the_limit_p_conform_exceeds_p_in_one_minus_p_of_cases(pairs):
         assert np.mean(told > p) == pytest.approx(1.0 - p, abs=three_sigma(p, SURFACES))
 
 
+@pytest.mark.parametrize(("limit_rlu", "at_most"), [(300, 0.052), (50, 0.057), (20, 0.06)])
+def test_whole_numbers_on_the_display_cost_little(limit_rlu, at_most):
+    """A display of 8 stands for 7.5 to 8.5: near a low release level that is worth up to one release in a hundred."""
+    found = [released(np.random.default_rng([35, looks]), SURFACES, Trial(looks=looks, limit_rlu=limit_rlu)).share_frac
+             for looks in (1, 2, 3)]
+    assert max(found) <= at_most + three_sigma(at_most, SURFACES)
+
+
 def test_a_bias_that_a_visit_shares_is_not_covered():
     """What the release level cannot hold: it knows the scatter between swabs, not an error common to all of them."""
     rng = np.random.default_rng(33)

@@ -22,13 +22,14 @@ _SPARE = 2  # swabs beyond the planned looks, for those that do not count
 class Trial:
     """What is simulated: surfaces whose truth is ``true_fraction`` of the limit, decided in up to ``looks`` looks.
 
-    ``pairs`` is the number of duplicates from which the spread is estimated; None where it is known.
+    ``pairs`` is the number of duplicates from which the spread is estimated; None where it is known. The limit is set
+    high on the meter's scale, so that its whole numbers do not matter; a low one shows what they cost.
     """
 
     looks: int = 2
     pairs: int | None = None
     true_fraction: float = 1.0
-    limit_rlu: float = 300.0
+    limit_rlu: float = 3000.0
     risk: float = 0.05
     meter: Meter = field(default_factory=Meter)
     habits: Habits = field(default_factory=Habits)
