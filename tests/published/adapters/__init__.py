@@ -44,6 +44,7 @@ CLAIMED: dict[str, tuple[str, ...]] = {
         "summary-statistics",
         "verdict",
     ),
+    "practice": ("practice-dilution", "practice-limit", "practice-reduction"),
     "chemistry": (
         "a-dilution",
         "a-hardness",
