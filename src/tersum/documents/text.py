@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import gettext
 import os
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from functools import cache
 from pathlib import Path
 
 DOMAIN = "tersum"
 PSEUDO_LOCALE = "en-XA"  # CLDR's code for English with accents
 LOCALE_DIR = Path(__file__).resolve().parent.parent / "locale"
+_spoken: ContextVar[str] = ContextVar("spoken", default="")
 
 _ACCENTED = str.maketrans("aceinouyACEINOU", "àçéîñöüýÀÇÉÎÑÖÜ")
 
@@ -25,12 +29,24 @@ class PseudoTranslations(gettext.NullTranslations):
 
 
 def language() -> str:
-    """Return the reader's language: ``TERSUM_LANG``, else the locale variables, else English."""
+    """Return the reader's language: the one :func:`speaking` set, else ``TERSUM_LANG``, else the locale variables."""
+    if _spoken.get():
+        return _spoken.get()
     for name in ("TERSUM_LANG", "LC_ALL", "LC_MESSAGES", "LANG"):
         value = os.environ.get(name, "")
         if value:
             return value.split(".")[0].replace("_", "-")
     return "en"
+
+
+@contextmanager
+def speaking(tag: str) -> Iterator[None]:
+    """Say everything inside in one language, for this task only: a record is written in its customer's language."""
+    before = _spoken.set(tag)
+    try:
+        yield
+    finally:
+        _spoken.reset(before)
 
 
 @cache
