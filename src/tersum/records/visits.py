@@ -77,7 +77,7 @@ def seal_plan(store: Store, plan: Plan, *, seed: bytes | None, needs: Mapping[st
         keeper = seed and writing.remember_subject("draw", {"seed": seed.hex()}, erasable=False)
         data = plan_data(plan, visit_id=visit_id, draw_commitment=commitment(seed) if seed else None, needs=needs,
                          catalogue=catalogue, seed_kept_by=keeper or None)
-        fact = writing.append(_entry(store, "visit-planned", data))
+        fact = writing.append(entry(store, "visit-planned", data))
     return SealedPlan(fact, plan, visit_id, True)
 
 
@@ -89,20 +89,22 @@ def find_plan(store: Store, plan: Plan) -> SealedPlan | None:
     return None
 
 
-def reveal(store: Store, sealed: SealedPlan) -> bytes | None:
-    """Show the draw after the cleaning: put its seed on record; None where nothing was drawn."""
+def reveal(store: Store, sealed: SealedPlan, *, operation_id: str | None = None) -> bytes | None:
+    """Show the draw after the cleaning: put its seed on record, once; None where nothing was drawn."""
     draw = sealed.fact.data["draw"]
     if not draw:
         return None
-    for fact in store.facts(type="draw-revealed", visit_id=sealed.visit_id):
-        return bytes.fromhex(fact.data["seed"])
-    text = store.personal_value(draw["details"]["seed_kept_by"], "seed")
-    if text is None or commitment(bytes.fromhex(text)) != draw["commitment"]:
-        raise Conflict(N_("The draw of visit {value} cannot be shown: its seed is lost or is not the sealed one."),
-                       field="visit", value=sealed.plan.visit)
-    seed = bytes.fromhex(text)
-    store.append(_entry(store, "draw-revealed", {"visit_id": sealed.visit_id, "seed": text,
-                                                 "drawn": list(drawn(sealed.plan, seed))}))
+    with store.writing() as writing:
+        for fact in store.facts(type="draw-revealed", visit_id=sealed.visit_id):
+            return bytes.fromhex(fact.data["seed"])
+        text = store.personal_value(draw["details"]["seed_kept_by"], "seed")
+        if text is None or commitment(bytes.fromhex(text)) != draw["commitment"]:
+            raise Conflict(N_("The draw of visit {value} cannot be shown: its seed is lost or is not the sealed one."),
+                           field="visit", value=sealed.plan.visit)
+        seed = bytes.fromhex(text)
+        writing.append(entry(store, "draw-revealed", {"visit_id": sealed.visit_id, "seed": text,
+                                                      "drawn": list(drawn(sealed.plan, seed))},
+                             operation_id=operation_id))
     return seed
 
 
@@ -110,7 +112,7 @@ def record_work(store: Store, sealed: SealedPlan, work: Sequence[Work]) -> int:
     """Put the steps carried out on record; those already there are left. Returns how many were new."""
     known = [fact.data for fact in store.facts(type="step-carried-out", visit_id=sealed.visit_id)]
     fresh = [data for data in (work_data(one, sealed.visit_id) for one in work) if data not in known]
-    store.append_all([_entry(store, "step-carried-out", data) for data in fresh])
+    store.append_all([entry(store, "step-carried-out", data) for data in fresh])
     return len(fresh)
 
 
@@ -151,72 +153,17 @@ def take_readings(store: Store, sealed: SealedPlan, readings: Sequence[Reading],
         if rows:
             data = {"visit_id": sealed.visit_id, "origin": "file", "file_sha256": file_sha256,
                     "instrument": sealed.plan.instrument.type}
-            writing.append(_entry(store, "readings-taken", data, rows))
+            writing.append(entry(store, "readings-taken", data, rows))
     return len(rows)
 
 
 def kept(store: Store, sealed: SealedPlan) -> Kept:
     """Return all that is on record of a visit, corrections applied."""
-    return _kept([one for one in store.effective(visit_id=sealed.visit_id).values() if not one.withdrawn], sealed)
+    return kept_from([one for one in store.effective(visit_id=sealed.visit_id).values() if not one.withdrawn], sealed)
 
 
-def decided(visit: Kept) -> tuple[Verdicts, CarriedOut]:
-    """Return both answers of a visit from what is on record alone."""
-    return (verdicts(visit.sealed.plan, visit.seed, visit.readings),
-            carried_out(visit.sealed.plan, visit.work, visit.needs))
-
-
-def seal_decision(store: Store, visit: Kept, answers: tuple[Verdicts, CarriedOut]) -> Fact:
-    """Put both answers on record with what they rest on; the same answers on the same basis are the ones on record."""
-    data = _decision_data(visit, answers)
-    earlier = store.facts(type="visit-decided", visit_id=visit.sealed.visit_id)
-    if earlier and earlier[-1].data == data:
-        return earlier[-1]
-    return store.append(_entry(store, "visit-decided", data))
-
-
-def seal_ending(store: Store, visit: Kept, decision: Fact, ending: Ending) -> Fact | None:
-    """Put an ending on record; a visit that is still open has none. The reason's words stay outside the facts."""
-    if ending.kind == OPEN:
-        return None
-    data: dict[str, Any] = {
-        "visit_id": visit.sealed.visit_id, "ending": ending.kind,
-        "reason": "stated-in-words" if ending.reason else None, "open_points": list(ending.open_points),
-        "decision": decision.fact_id}
-    for fact in store.facts(type="visit-ended", visit_id=visit.sealed.visit_id)[-1:]:
-        if {name: value for name, value in fact.data.items() if name != "note"} == data:
-            return fact
-    with store.writing() as writing:
-        if ending.reason:
-            data["note"] = writing.commitment(writing.remember_subject("note", {"reason": ending.reason}), "reason")
-        return writing.append(_entry(store, "visit-ended", data))
-
-
-def recomputed(decision: Effective, facts: Mapping[str, Effective]) -> list[dict[str, Any]]:
-    """Return the verdict rows of a ``visit-decided`` fact, computed again from the facts it names as its basis."""
-    basis = decision.data["basis"]
-    named = [basis["plan"], *basis["readings"], *basis.get("steps", [])]
-    used = [facts[one] for one in named if one in facts]
-    used += [one for one in facts.values() if one.fact.type == "draw-revealed"
-             and one.data["visit_id"] == decision.data["visit_id"]]
-    plan_fact = facts[basis["plan"]].fact
-    sealed = SealedPlan(plan_fact, plan_of(plan_fact.data, ""), decision.data["visit_id"], False)
-    made, _ = decided(_kept(used, sealed))
-    rows: list[dict[str, Any]] = plain(made.decisions)  # type: ignore[assignment]
-    return rows
-
-
-def _decision_data(visit: Kept, answers: tuple[Verdicts, CarriedOut]) -> dict[str, Any]:
-    made, done = answers
-    terms = visit.sealed.plan.terms
-    return {
-        "visit_id": visit.sealed.visit_id, "rule": terms.rule, "rule_version": terms.version, "stage": terms.stage,
-        "basis": {"plan": visit.sealed.fact.fact_id, "readings": list(visit.reading_facts),
-                  "steps": list(visit.work_facts)},
-        "verdicts": plain(made.decisions), "statement": plain(made.statement), "carried_out": plain(done)}
-
-
-def _kept(facts: Sequence[Effective], sealed: SealedPlan) -> Kept:
+def kept_from(facts: Sequence[Effective], sealed: SealedPlan) -> Kept:
+    """Return what facts say of a visit; facts that were taken back are not among them."""
     def of(kind: str) -> list[Effective]:
         return [one for one in facts if one.fact.type == kind]
 
@@ -229,8 +176,71 @@ def _kept(facts: Sequence[Effective], sealed: SealedPlan) -> Kept:
         tuple(one.fact.fact_id for one in of("step-carried-out")))
 
 
-def _entry(store: Store, kind: str, data: Mapping[str, Any], rows: Sequence[Mapping[str, Any]] = ()) -> Entry:
-    return Entry(kind, data, actor_id=store.device_id, operation_id=store.new_id(), rows=rows)
+def decided(visit: Kept) -> tuple[Verdicts, CarriedOut]:
+    """Return both answers of a visit from what is on record alone."""
+    return (verdicts(visit.sealed.plan, visit.seed, visit.readings),
+            carried_out(visit.sealed.plan, visit.work, visit.needs))
+
+
+def seal_decision(store: Store, visit: Kept, answers: tuple[Verdicts, CarriedOut]) -> Fact:
+    """Put both answers on record with what they rest on; the same answers on the same basis are the ones on record."""
+    data = decision_data(visit, answers)
+    earlier = store.facts(type="visit-decided", visit_id=visit.sealed.visit_id)
+    if earlier and earlier[-1].data == data:
+        return earlier[-1]
+    return store.append(entry(store, "visit-decided", data))
+
+
+def seal_ending(store: Store, visit: Kept, decision: Fact, ending: Ending) -> Fact | None:
+    """Put an ending on record; a visit that is still open has none. The reason's words stay outside the facts."""
+    if ending.kind == OPEN:
+        return None
+    data = ending_data(visit, decision, ending)
+    for fact in store.facts(type="visit-ended", visit_id=visit.sealed.visit_id)[-1:]:
+        if {name: value for name, value in fact.data.items() if name != "note"} == data:
+            return fact
+    with store.writing() as writing:
+        if ending.reason:
+            data["note"] = writing.commitment(writing.remember_subject("note", {"reason": ending.reason}), "reason")
+        return writing.append(entry(store, "visit-ended", data))
+
+
+def ending_data(visit: Kept, decision: Fact, ending: Ending) -> dict[str, Any]:
+    """Return the data of a ``visit-ended`` fact, without the words of its reason."""
+    return {"visit_id": visit.sealed.visit_id, "ending": ending.kind,
+            "reason": "stated-in-words" if ending.reason else None, "open_points": list(ending.open_points),
+            "decision": decision.fact_id}
+
+
+def recomputed(decision: Effective, facts: Mapping[str, Effective]) -> list[dict[str, Any]]:
+    """Return the verdict rows of a ``visit-decided`` fact, computed again from the facts it names as its basis."""
+    basis = decision.data["basis"]
+    named = [basis["plan"], *basis["readings"], *basis.get("steps", [])]
+    used = [facts[one] for one in named if one in facts]
+    used += [one for one in facts.values() if one.fact.type == "draw-revealed"
+             and one.data["visit_id"] == decision.data["visit_id"]]
+    plan_fact = facts[basis["plan"]].fact
+    sealed = SealedPlan(plan_fact, plan_of(plan_fact.data, ""), decision.data["visit_id"], False)
+    made, _ = decided(kept_from(used, sealed))
+    rows: list[dict[str, Any]] = plain(made.decisions)  # type: ignore[assignment]
+    return rows
+
+
+def entry(store: Store, kind: str, data: Mapping[str, Any], rows: Sequence[Mapping[str, Any]] = (), *,
+          operation_id: str | None = None) -> Entry:
+    """Return an entry of this device; an operation of its own where none came with it."""
+    return Entry(kind, data, actor_id=store.device_id, operation_id=operation_id or store.new_id(), rows=rows)
+
+
+def decision_data(visit: Kept, answers: tuple[Verdicts, CarriedOut]) -> dict[str, Any]:
+    """Return the data of a ``visit-decided`` fact: both answers, and what they rest on."""
+    made, done = answers
+    terms = visit.sealed.plan.terms
+    return {
+        "visit_id": visit.sealed.visit_id, "rule": terms.rule, "rule_version": terms.version, "stage": terms.stage,
+        "basis": {"plan": visit.sealed.fact.fact_id, "readings": list(visit.reading_facts),
+                  "steps": list(visit.work_facts)},
+        "verdicts": plain(made.decisions), "statement": plain(made.statement), "carried_out": plain(done)}
 
 
 def _key(row: Mapping[str, Any]) -> tuple[object, ...]:
