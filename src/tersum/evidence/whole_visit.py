@@ -5,16 +5,17 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cache
 
 import numpy as np
 import numpy.typing as npt
 from scipy.special import ndtr, ndtri
 
 from tersum.errors import N_, OutOfRange
-from tersum.evidence.arguments import probability, real, reals, whole
+from tersum.evidence.arguments import Array, probability, real, reals, whole
 
 # A step of the integrand is as wide as sqrt(1 - correlation); this many nodes over 18 widths resolve it up to 0.999.
-_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(600)
+_NODE_COUNT = 600
 _REACH = 9.0
 
 
@@ -72,10 +73,11 @@ def all_conform(p: npt.ArrayLike, *, correlation: float = 0.0) -> float:
         return float(np.prod(each))
     if shared == 1.0:
         return float(each.min())
-    factor = _REACH * _NODES
+    nodes, weights = _nodes()
+    factor = _REACH * nodes
     within = ndtr((ndtri(each)[:, None] + math.sqrt(shared) * factor) / math.sqrt(1.0 - shared))
     density = np.exp(-0.5 * factor**2) / math.sqrt(2.0 * math.pi)
-    return float(min(1.0, _REACH * np.sum(_WEIGHTS * density * np.prod(within, axis=0))))
+    return float(min(1.0, _REACH * np.sum(weights * density * np.prod(within, axis=0))))
 
 
 def each_needed(points: int, overall: float = 0.95) -> float:
@@ -150,6 +152,13 @@ def drawn_stratum_share(listed: int, drawn: int, released: int, *, confidence_fr
     at_least = next(conforming for conforming in range(released, listed + 1)
                     if _as_many_or_more(conforming, listed, drawn, released) > doubt)
     return StratumShare(listed, drawn, released, at_least, at_least / listed, float(confidence_frac))
+
+
+@cache
+def _nodes() -> tuple[Array, Array]:
+    """Return the nodes when they are first wanted: they take a tenth of a second, which a command would wait for."""
+    nodes, weights = np.polynomial.legendre.leggauss(_NODE_COUNT)
+    return nodes, weights
 
 
 def _as_many_or_more(conforming: int, listed: int, drawn: int, released: int) -> Fraction:
