@@ -73,8 +73,8 @@ def soaked(name: str) -> bool:
     started, clock = datetime.now(UTC), time.monotonic()
     with tempfile.TemporaryDirectory() as folder:
         report = Path(folder) / "report.xml"
-        command = [sys.executable, "-m", "pytest", "-q", *part.tests, f"--junitxml={report}", "-o", "junit_family=xunit1",
-                   "-p", "no:cacheprovider"]
+        command = [sys.executable, "-m", "pytest", "-q", *part.tests, f"--junitxml={report}",
+                   "-o", "junit_family=xunit1", "-p", "no:cacheprovider"]
         code = subprocess.run(command, cwd=ROOT, env={**os.environ, "TERSUM_TEST_PROFILE": "soak"}).returncode
         tests = outcomes(report) if report.exists() else []
     body = {"schema": "tersum/soak/1", "part": name, "what": part.what, "at": started.isoformat(timespec="seconds"),
