@@ -133,7 +133,8 @@ def test_mean_over_points_is_a_geometric_mean_with_a_t_interval():
     assert found.half_width_log10 == pytest.approx(4.30265 * 0.57735 / math.sqrt(3), abs=1e-5)
 
 
-@pytest.mark.parametrize(("before", "after"), [([100], [10]), ([100, 200], [10]), ([100, 0], [10, 10]), (100, 10)])
+@pytest.mark.parametrize(("before", "after"), [([100], [10]), ([100, 200], [10]), ([100, 0], [10, 10]), (100, 10),
+                                               ([100, 30], [10, 3])])
 def test_mean_over_points_refuses_what_has_no_spread(before, after):
     with pytest.raises(OutOfRange):
         mean_reduction(before, after)

@@ -165,7 +165,8 @@ def mean_reduction(before_rlu: ArrayLike, after_rlu: ArrayLike, *, coverage: flo
     Raises
     ------
     OutOfRange
-        If an argument lies outside the range stated above; bounds ("below", "over range") have no place in a mean.
+        If an argument lies outside the range stated above; bounds ("below", "over range") have no place in a mean. Also
+        where all points fall by the same factor: the interval is made of their differences.
 
     Source
     ------
@@ -183,7 +184,10 @@ def mean_reduction(before_rlu: ArrayLike, after_rlu: ArrayLike, *, coverage: flo
         raise OutOfRange("after_rlu", after.size, N_("as many readings as before ({count})"), count=before.size)
     fall = np.log10(before) - np.log10(after)
     mean = fall.mean()
-    u = math.sqrt(((fall - mean) ** 2).sum() / (fall.size - 1) / fall.size)
+    squares = ((fall - mean) ** 2).sum()
+    if squares <= 1e-24:
+        raise OutOfRange("after_rlu", float(after[0]), N_("points that do not all fall by the same factor"))
+    u = math.sqrt(squares / (fall.size - 1) / fall.size)
     reach = coverage_factor(probability("coverage", coverage), fall.size - 1) * u
     return Reduction(np.asarray(mean), np.asarray(mean - reach), np.asarray(mean + reach), np.asarray("="), None)
 

@@ -227,10 +227,11 @@ def whole_vehicle_with_shared_error(question: Question) -> dict[str, Any]:
 
 @adapts("proportion", "x", "n", "confidence")
 def share_interval(question: Question) -> dict[str, Any]:
-    # The inputs are the same for both intervals; the source says which of them it gives.
+    # The inputs are the same for both intervals; the source says which of them it gives. Wilson's is the one to show.
     source = question.source.casefold()
-    exact = "clopper" in source or "exact" in source
-    assert exact != ("wilson" in source or "score" in source), f"which interval is meant? {question.source}"
+    exact, score = (any(word in source for word in words) for words in (
+        ("clopper", "exact", "binom.test", "beta quantile"), ("wilson", "score", "prop.test")))
+    assert not (exact and score), f"which interval is meant? {question.source}"
     method = clopper_pearson if exact else wilson
     lower, upper = method(question.inputs["x"], question.inputs["n"], confidence=question.inputs["confidence"])
     return {"interval": [lower.tolist(), upper.tolist()], "lower": lower, "upper": upper}
