@@ -42,6 +42,7 @@ class Statement:
     planned: int
     swabbed: int
     done: int
+    no_limit: int = 0
     all_conform_independent: float | None = None
     all_conform_correlated: float | None = None
     all_conform_shifted: float | None = None
@@ -76,7 +77,8 @@ def statement(decisions: Sequence[Decision], terms: Terms, *, drawn: Sequence[st
         How many points the draw was made from.
     """
     done = {one.point for one in decisions if one.verdict == DONE}
-    said = Statement(len(decisions), sum(one.n > 0 for one in decisions), len(done))
+    said = Statement(len(decisions), sum(one.n > 0 for one in decisions), len(done),
+                     sum(one.verdict == NO_LIMIT_YET for one in decisions))
     known = [one.p_conform for one in decisions if one.p_conform is not None]
     if decisions and len(known) == len(decisions):
         said = replace(

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from tersum.errors import N_
 from tersum.evidence.conformity import first_time_share
-from tersum.evidence.repeatability import from_duplicates
+from tersum.evidence.repeatability import from_duplicates, repeatability_limit
 from tersum.visit import rules
 from tersum.visit.decision import LimitInForce, Terms
 from tersum.visit.fields import Fields
@@ -99,7 +99,10 @@ class Plan:
 
 @dataclass(frozen=True)
 class Effort:
-    """What a plan costs in swabs and minutes, and what level of cleaning it releases first time."""
+    """What a plan costs in swabs and minutes, and what level of cleaning it releases first time.
+
+    Two swabs of one surface differ by less than ``two_swabs_factor`` in 95 % of pairs.
+    """
 
     swabs: int
     swabs_as_found: int
@@ -110,6 +113,7 @@ class Effort:
     minutes: float
     first_time_at_a_third: float
     first_time_at_a_fifth: float
+    two_swabs_factor: float
 
 
 def plan_from(table: Mapping[str, object], *, book_spread_log10: float) -> Plan:
@@ -194,7 +198,8 @@ def effort(plan: Plan) -> Effort:
     third, fifth = first_time_share([1 / 3, 1 / 5], spread_log10=plan.terms.spread_log10,
                                     degrees_of_freedom=plan.terms.degrees_of_freedom, looks=plan.terms.looks)
     return Effort(swabs, as_found, deciding, duplicates, plan.blanks, deciding * (plan.terms.looks - 1) - duplicates,
-                  minutes, round(float(third), 4), round(float(fifth), 4))
+                  minutes, round(float(third), 4), round(float(fifth), 4),
+                  round(10.0 ** float(repeatability_limit(plan.terms.spread_log10)), 2))
 
 
 def _point(fields: Fields) -> SamplingPoint:

@@ -35,13 +35,14 @@ def verdicts(plan: Plan, seed: bytes | None, readings: Sequence[Reading]) -> Ver
     by_point: dict[str, list[Reading]] = {}
     for reading in readings:
         by_point.setdefault(reading.point, []).append(reading)
-    decisions = tuple(_decided(plan, point, by_point.get(point.id, ())) for point in planned_points(plan, seed))
+    decisions = tuple(decision_at(plan, point, by_point.get(point.id, ())) for point in planned_points(plan, seed))
     chosen = drawn(plan, seed) if seed is not None else ()
     listed = sum(not point.fixed for point in plan.points)
     return Verdicts(decisions, statement(decisions, plan.terms, drawn=chosen, listed=listed))
 
 
-def _decided(plan: Plan, point: SamplingPoint, readings: Sequence[Reading]) -> Decision:
+def decision_at(plan: Plan, point: SamplingPoint, readings: Sequence[Reading]) -> Decision:
+    """Return the decision at one point of a plan on the readings of that point."""
     return decide_point(
         point.id, readings, terms=plan.terms, limit=limit_for(plan, point),
         fresh_area_left=_fresh_area_left(plan, point, readings), planned_duplicate=point.duplicate,

@@ -1,0 +1,185 @@
+"""``tersum visit run``: from the sealed plan to the decision, with every step on record and every file whole."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from tersum.cli.output import emit_json, remark, table
+from tersum.cli.visit import VisitFile, head_text, plan_body, seal, store_of, write_plan
+from tersum.documents import sentences, visit_text
+from tersum.documents.numbers import bounded_text
+from tersum.documents.text import _, ngettext
+from tersum.records import export, visits
+from tersum.records.columns import Expected
+from tersum.records.facts import Head
+from tersum.records.intake import FaultList, open_input
+from tersum.records.readings_file import read_readings
+from tersum.records.store import Store
+from tersum.records.when import now
+from tersum.visit.carried_out import CarriedOut, carried_out
+from tersum.visit.decision import DONE, NO_LIMIT_YET, Decision
+from tersum.visit.mixing import solution_needs
+from tersum.visit.outcome import Ending, ended, work_list
+from tersum.visit.readings import Reading
+from tersum.visit.verdicts import Verdicts, verdicts
+
+FILES = ("decisions.json", "decisions.csv", "decisions.md")
+
+
+@dataclass(frozen=True)
+class Intake:
+    """What a file of readings held."""
+
+    readings: tuple[Reading, ...]
+    not_recorded: tuple[str, ...]
+    faults: FaultList
+    sha256: str
+
+
+@dataclass(frozen=True)
+class Run:
+    """What a run came to."""
+
+    file: VisitFile
+    intake: Intake
+    made: Verdicts
+    done: CarriedOut
+    ending: Ending
+    head: Head | None
+
+
+def run_visit(file: VisitFile, readings: str, out: Path, *, as_json: bool) -> int:
+    """Carry a visit to its decision; return the exit code: 0 every planned point is done, 1 not, 3 bad readings."""
+    open_input(readings).close()  # a missing file is told before anything is put on record
+    with store_of(file.plan) as store:
+        sealed = seal(store, file)
+        write_plan(out, file, plan_body(file, sealed, store.head()))
+        seed = visits.reveal(store, sealed)
+        intake = _intake(file, readings)
+        run = _off_record(file, intake, seed, store) if len(intake.faults) else _on_record(file, intake, sealed, store)
+    if not len(intake.faults):
+        _write(out, run)
+    if as_json:
+        emit_json("tersum/visit/1", run_body(run))
+    else:
+        _show(run, out)
+    return 3 if len(intake.faults) else 0 if all(one.verdict == DONE for one in run.made.decisions) else 1
+
+
+def run_body(run: Run) -> dict[str, Any]:
+    """Return what a run came to, as JSON carries it."""
+    return {
+        "visit": run.file.plan.visit, "organisation": run.file.plan.organisation, "invented": run.file.plan.invented,
+        "rule": export.rule_fields(run.file.plan.terms),
+        "points": [export.decision_fields(one) for one in run.made.decisions], "statement": asdict(run.made.statement),
+        "carried_out": {"answer": run.done.answer, "shortfalls": [
+            {"step": one.step, "code": one.reason.code, "parameters": dict(one.reason.parameters)}
+            for one in run.done.shortfalls]},
+        "ending": asdict(run.ending), "not_recorded": list(run.intake.not_recorded), "head": head_text(run.head),
+        "faults": [{"code": one.code, "row": one.row, "column": one.column, "sentence": one.sentence(_)}
+                   for one in run.intake.faults]}
+
+
+def _intake(file: VisitFile, path: str) -> Intake:
+    plan, faults = file.plan, FaultList()
+    expected = Expected(now(), ZoneInfo(plan.zone), points={point.id for point in plan.points},
+                        instruments={plan.instrument.type}, over_range_rlu=plan.instrument.over_range_rlu)
+    with open_input(path) as stream:
+        digest = hashlib.sha256()
+        while piece := stream.read(1 << 20):
+            digest.update(piece)
+        stream.seek(0)
+        with read_readings(stream, file=path, expected=expected, faults=faults) as rows:
+            readings = tuple(reading for point in rows.points() for reading in point.readings)
+            ordered = tuple(sorted(readings, key=lambda one: one.row))
+            return Intake(ordered, rows.not_recorded, faults, digest.hexdigest())
+
+
+def _on_record(file: VisitFile, intake: Intake, sealed: visits.SealedPlan, store: Store) -> Run:
+    """Put work, readings, decision and ending on record, and answer from what is on record alone."""
+    visits.record_work(store, sealed, file.work)
+    visits.take_readings(store, sealed, intake.readings, file_sha256=intake.sha256)
+    visit = visits.kept(store, sealed)
+    made, done = visits.decided(visit)
+    ending = ended(made.decisions, file.ending)
+    decision = visits.seal_decision(store, visit, (made, done))
+    visits.seal_ending(store, visit, decision, ending)
+    return Run(file, intake, made, done, ending, store.head())
+
+
+def _off_record(file: VisitFile, intake: Intake, seed: bytes | None, store: Store) -> Run:
+    """Decide the good rows of a file with faults, to show them; nothing of it is put on record."""
+    made = verdicts(file.plan, seed, intake.readings)
+    return Run(file, intake, made, carried_out(file.plan, file.work, solution_needs(file.cards)),
+               ended(made.decisions, None), store.head())
+
+
+def _write(folder: Path, run: Run) -> None:
+    headings, rows = _rows(run.made.decisions)
+    with export.whole_files(folder, FILES) as (as_json, as_csv, as_markdown):
+        as_json.write(export.json_text({"schema": export.DECISIONS_SCHEMA, **run_body(run)}) + "\n")
+        as_csv.writelines(export.csv_lines(export.CSV_HEADINGS, map(export.csv_row, run.made.decisions)))
+        as_markdown.writelines(export.markdown_lines(
+            _("{place}: decisions").format(place=run.file.plan.place), _summary(run), headings, rows))
+
+
+def _show(run: Run, out: Path) -> None:
+    print("\n".join(_summary(run)))
+    print()
+    headings, rows = _rows(run.made.decisions)
+    table(headings, rows)
+    _show_work(run)
+    print()
+    print("\n".join([*visit_text.chemist_lines(run.made.statement), *visit_text.cannot_show_lines()]))
+    if run.intake.not_recorded:
+        remark(_("Not recorded in the readings: {columns}.").format(columns=", ".join(run.intake.not_recorded)))
+    for fault in run.intake.faults:
+        remark(fault.sentence(_))
+    if len(run.intake.faults):
+        remark(ngettext("{n} fault: nothing of these readings is on record and no decision was written. Mend the file "
+                        "and run again.", "{n} faults: nothing of these readings is on record and no decision was "
+                        "written. Mend the file and run again.", len(run.intake.faults)).format(
+                            n=len(run.intake.faults)))
+        return
+    remark(_("Written: {files}").format(files=", ".join(str(out / name) for name in FILES)))
+    if run.head:
+        remark(_("Record: fact {number}, {hash}. Keep this to check the record against later.").format(
+            number=run.head.sequence, hash=run.head.hash))
+
+
+def _summary(run: Run) -> list[str]:
+    """Return the answers of a visit, for anyone: the points, the disinfection, the ending."""
+    plan = run.file.plan
+    surfaces = {point.id: point.surface for point in plan.points}
+    invented = [_("Invented demo data.")] if plan.invented else []
+    return [*invented, *visit_text.ending_lines(run.ending), *visit_text.statement_lines(run.made.statement),
+            *visit_text.carried_out_lines(run.done), *visit_text.baseline_lines(run.made.decisions, surfaces)]
+
+
+def _rows(decisions: tuple[Decision, ...]) -> tuple[list[str], list[list[str]]]:
+    """Return the points in walking order with their numbers."""
+    headings = [_("point"), _("verdict"), _("reading, RLU"), _("release level, RLU"), _("limit, RLU"), _("swabs")]
+    return headings, [[
+        one.point, sentences.verdict_word(one.verdict), _number(one.geometric_mean_rlu, one.mean_operator),
+        _number(one.release_level_rlu), _number(one.limit_rlu), str(one.n)] for one in decisions]
+
+
+def _number(value: float | None, operator: str = "=") -> str:
+    return "" if value is None else bounded_text(value, operator)
+
+
+def _show_work(run: Run) -> None:
+    """Print what is left to do, worst first, and what is worth knowing beside it."""
+    left = [one for one in work_list(run.made.decisions) if one.verdict != NO_LIMIT_YET]
+    if left:
+        print()
+        print(_("To do:"))
+    for one in left:
+        print(f"  {one.point}: {sentences.why(one)} {sentences.what_next(one)}")
+    for one in run.made.decisions:
+        for beside in one.remarks:
+            remark(f"{one.point}: {sentences.remark_sentence(beside)}")

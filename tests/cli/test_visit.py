@@ -1,0 +1,156 @@
+"""``tersum visit``: the demo visits from plan to decision, and what bad input gets."""
+
+import json
+import re
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+def tersum(*words, ok=None, cwd=ROOT):
+    done = subprocess.run([sys.executable, "-m", "tersum", *words], capture_output=True, text=True, cwd=cwd)
+    if ok is not None:
+        assert done.returncode == ok, done.stdout + done.stderr
+    return done
+
+
+def run(name, out, *more, ok=None):
+    return tersum("visit", "run", f"examples/{name}/visit.toml", "--readings", f"examples/{name}/readings.csv",
+                  "--out", str(out), *more, ok=ok)
+
+
+@pytest.mark.parametrize(("name", "code", "ending"), [
+    ("minibus-1", 0, "finished"), ("minibus-2", 1, "open"), ("minibus-3", 1, "handed-over-with-open-points"),
+    ("day-room", 1, "open")])
+def test_demo_visit_ends_as_told(tmp_path, name, code, ending):
+    done = run(name, tmp_path / "out", "--json", ok=code)
+    body = json.loads(done.stdout)
+    assert body["ending"]["kind"] == ending
+    assert (tmp_path / "out" / "decisions.json").exists()
+    assert json.loads((tmp_path / "out" / "decisions.json").read_text())["points"] == body["points"]
+    tersum("ledger", "check", ok=0)
+
+
+def test_work_list_names_point_reason_and_what_to_do(tmp_path):
+    done = run("minibus-2", tmp_path / "out", ok=1)
+    assert "dashboard shelf: 130 RLU lies between" in done.stdout
+    assert "Swab a fresh area beside the last one." in done.stdout
+    assert "seen wet for 4 min without a break; the label asks for 5 min" in done.stdout
+
+
+def test_room_without_a_limit_keeps_its_readings_for_the_baseline(tmp_path):
+    done = run("day-room", tmp_path / "out", ok=1)
+    assert "8 swabbed points have no limit yet" in done.stdout
+    assert "Baseline, smooth: 6 readings in this visit" in done.stdout
+
+
+def test_same_run_again_adds_no_fact(tmp_path):
+    run("minibus-1", tmp_path / "out", ok=0)
+    before = json.loads(tersum("ledger", "check", "--json", ok=0).stdout)["head"]
+    run("minibus-1", tmp_path / "out", ok=0)
+    assert json.loads(tersum("ledger", "check", "--json", ok=0).stdout)["head"] == before
+
+
+def test_plan_shows_cost_and_chance_but_neither_seed_nor_drawn_points(tmp_path):
+    done = tersum("visit", "plan", "examples/minibus-1/visit.toml", "--out", str(tmp_path / "out"), ok=0)
+    assert "Swabs: 10 (6 deciding, 2 as found, 1 duplicate, 1 blank)" in done.stdout
+    assert re.search(r"a third of its limit is released at the first swab in \d+% of cases, one cleaned to a fifth",
+                     done.stdout)
+    written = (tmp_path / "out" / "plan.json").read_text()
+    seed = re.search(r'seed_hex = "(\w+)"', (ROOT / "examples/minibus-1/visit.toml").read_text()).group(1)
+    assert seed not in written + done.stdout
+    assert "1 + 20" in (tmp_path / "out" / "mixing-card.md").read_text()
+
+
+def test_plan_without_a_seed_makes_one_and_reveals_the_same_points_every_time(tmp_path):
+    text = re.sub(r"seed_hex = .*\n", "", (ROOT / "examples/minibus-1/visit.toml").read_text())
+    (tmp_path / "visit.toml").write_text(text)
+    tersum("visit", "plan", str(tmp_path / "visit.toml"), "--out", str(tmp_path / "out"), ok=0)
+    first = json.loads(tersum("visit", "reveal", str(tmp_path / "visit.toml"), "--json", ok=0).stdout)
+    assert len(first["points"]) == 6
+    assert json.loads(tersum("visit", "reveal", str(tmp_path / "visit.toml"), "--json", ok=0).stdout) == first
+
+
+def test_changed_plan_under_a_sealed_name_is_refused(tmp_path):
+    run("minibus-1", tmp_path / "out", ok=0)
+    text = (ROOT / "examples/minibus-1/visit.toml").read_text().replace("rlu = 240", "rlu = 2400")
+    (tmp_path / "visit.toml").write_text(text)
+    done = tersum("visit", "plan", str(tmp_path / "visit.toml"), "--out", str(tmp_path / "out"), ok=6)
+    assert "is sealed and differs" in done.stderr
+
+
+def test_readings_with_faults_are_decided_shown_and_not_put_on_record(tmp_path):
+    rows = (ROOT / "examples/minibus-1/readings.csv").read_text().replace(",18,smooth", ",1e3,smooth")
+    (tmp_path / "readings.csv").write_text(rows)
+    done = tersum("visit", "run", "examples/minibus-1/visit.toml", "--readings", str(tmp_path / "readings.csv"),
+                  "--out", str(tmp_path / "out"), ok=3)
+    assert re.search(r"readings.csv, row \d+, column rlu: rlu has an exponent: got 1e3", done.stderr)
+    assert "steering wheel" in done.stdout
+    assert not (tmp_path / "out" / "decisions.json").exists()
+    facts = json.loads(tersum("ledger", "show", "--json", ok=0).stdout)
+    assert not [one for one in facts["facts"] if one["type"] in ("readings-taken", "visit-decided")]
+
+
+def test_reading_at_a_point_outside_the_plan_is_a_fault(tmp_path):
+    rows = (ROOT / "examples/minibus-1/readings.csv").read_text().replace("entry handrail", "entry handrial")
+    (tmp_path / "readings.csv").write_text(rows)
+    done = tersum("visit", "run", "examples/minibus-1/visit.toml", "--readings", str(tmp_path / "readings.csv"),
+                  "--out", str(tmp_path / "out"), ok=3)
+    assert "did you mean entry handrail" in done.stderr
+
+
+def test_reading_of_another_instrument_is_a_fault(tmp_path):
+    rows = (ROOT / "examples/minibus-1/readings.csv").read_text().replace("Demo Meter", "Other Meter")
+    (tmp_path / "readings.csv").write_text(rows)
+    done = tersum("visit", "run", "examples/minibus-1/visit.toml", "--readings", str(tmp_path / "readings.csv"),
+                  "--out", str(tmp_path / "out"), ok=3)
+    assert "Demo Meter" in done.stderr
+
+
+def test_every_fault_of_a_visit_file_is_told_at_once(tmp_path):
+    text = (ROOT / "examples/minibus-1/visit.toml").read_text()
+    for was, is_ in (('"Demo Cleaner B"', '"Demo Cleanr B"'), ('ratio = "1+20"', 'ratio = "1 of 20"')):
+        text = text.replace(was, is_)
+    text = text.replace("looks = 2", "looks = 12").replace('touch = "low"', 'touch = "lo"')
+    (tmp_path / "visit.toml").write_text(text)
+    done = tersum("visit", "plan", str(tmp_path / "visit.toml"), "--out", str(tmp_path / "out"), ok=3)
+    assert "rule: looks is out of range: got 12" in done.stderr
+    assert done.stderr.count("touch is not known: got lo") == 4
+    assert not (tmp_path / "out").exists()
+    text = text.replace("looks = 12", "looks = 2").replace('touch = "lo"', 'touch = "low"')
+    (tmp_path / "visit.toml").write_text(text)
+    done = tersum("visit", "plan", str(tmp_path / "visit.toml"), "--out", str(tmp_path / "out"), ok=3)
+    assert "step wash: product is not known: got Demo Cleanr B; did you mean Demo Cleaner B?" in done.stderr
+    assert "step disinfect: ratio is not a ratio: got 1 of 20" in done.stderr
+
+
+def test_missing_readings_leave_no_fact_behind(tmp_path):
+    done = tersum("visit", "run", "examples/minibus-1/visit.toml", "--readings", str(tmp_path / "none.csv"),
+                  "--out", str(tmp_path / "out"), ok=4)
+    assert "there is no such file" in done.stderr
+    assert not (tmp_path / "out").exists()
+
+
+def test_own_product_file_beside_the_visit_is_found(tmp_path):
+    shutil.copy(ROOT / "examples/minibus-1/visit.toml", tmp_path / "visit.toml")
+    (tmp_path / "mine.toml").write_text(
+        'schema = "tersum/product/1"\ninvented = true\nsource = "own label, invented"\nknown = "read"\n'
+        '[[product]]\nname = "Mine"\nkind = "liquid"\ndensity_kg_l = 1.0\nlabel_ratio = "1+20"\n'
+        '[[product.ingredient]]\nname = "lactic acid"\nstrength = 5\nunit = "% w/v"\n')
+    text = (tmp_path / "visit.toml").read_text().replace('product = "Demo Concentrate A"', 'product = "mine.toml"')
+    (tmp_path / "visit.toml").write_text(text)
+    done = tersum("visit", "plan", str(tmp_path / "visit.toml"), "--out", str(tmp_path / "out"), ok=0)
+    assert "disinfect: Mine (invented)" in done.stdout
+
+
+def test_pseudo_locale_reaches_every_line(tmp_path, monkeypatch):
+    monkeypatch.setenv("TERSUM_LANG", "en-XA")
+    done = run("minibus-2", tmp_path / "out", ok=1)
+    for line in (done.stdout + done.stderr).splitlines():
+        if line.strip(" -") and not line.startswith("Written"):
+            assert "⟦" in line or re.match(r"^[\w' ,]+ {2,}", line), line
