@@ -111,7 +111,7 @@ def test_book_repeatability_follows_from_its_coefficient_of_variation():
 def test_two_sources_that_disagree_are_two_entries():
     glass = load.table("glassware")
     assert glass["graduated pipette"]["tolerance_a"].value["10"] != \
-        glass["graduated pipette, United States"]["tolerance_a"].value["10"]
+        glass["US graduated pipette"]["tolerance_a"].value["10"]
 
 
 def rlu_limits(data, path=""):

@@ -92,7 +92,10 @@ def _product(keys: _Keys, *, source: str, where: str, known: str, invented: bool
         contact_min=keys.number("contact_min", above=0.0, most=24.0 * 60),
         pour_order=keys.one_of("pour_order", POUR_ORDERS, "") or None,
         cautions=keys.texts("cautions"), invented=invented)
-    if made.density_kg_l is None and any(one.unit == "% w/w" for one in made.ingredients):
+    by_mass = any(one.unit == "% w/w" for one in made.ingredients)
+    if made.kind == "powder" and any(one.unit != "% w/w" for one in made.ingredients):
+        keys.faults.append(OutOfRange(keys.named("kind"), made.kind, N_("a powder with its strengths in % w/w")))
+    if made.kind == "liquid" and made.density_kg_l is None and by_mass:
         keys.faults.append(OutOfRange(keys.named("density_kg_l"), "", N_("the density, where a strength is in % w/w")))
     keys.close()
     return made

@@ -68,8 +68,8 @@ def measure(text: str, *, field: str = "measure") -> Measure:
     found = _GLASS.fullmatch(name)
     kinds = {kind.casefold(): kind for kind, entry in table("glassware").items() if "tolerance_a" in entry}
     if found is None or found.group(1) not in kinds:
-        raise UnknownName(field, text, (KITCHEN_JUG, *(f"{kind} {one}" for kind in kinds.values() for one in CLASSES),
-                                        "5 %", "2 ml"))
+        names = [f"{kind} {one}" for kind in kinds.values() for one in _classes(kind)]
+        raise UnknownName(field, text, (KITCHEN_JUG, *names, "5 %", "2 ml"))
     glass = kinds[found.group(1)]
     _check_class(glass, found.group(2).upper(), field)
     return Measure(name, table("glassware")[glass]["tolerance_a"].known, glass=glass,
@@ -118,8 +118,12 @@ def _glass(kind: str) -> Entry:
 def _check_class(glass: str, glass_class: str, field: str) -> None:
     if glass_class not in CLASSES:
         raise UnknownName(field, glass_class, CLASSES)
-    if glass_class == "B" and "class_b_factor" not in table("glassware")[glass]:
+    if glass_class not in _classes(glass):
         raise OutOfRange(field, glass_class, N_("class A: nothing is known of class B of this glass"))
+
+
+def _classes(glass: str) -> tuple[str, ...]:
+    return CLASSES if "class_b_factor" in table("glassware")[glass] else CLASSES[:1]
 
 
 def _vessel(glass: str, volume_ml: float) -> float:
