@@ -26,7 +26,7 @@ Solution = WorkingSolution | PowderSolution
 
 
 @click.command(
-    help=_("Compute concentrate and water for a working solution, and the strength of each active in it."),
+    help=_("Compute concentrate and water for a working solution."),
     epilog=_('Example: tersum mix --volume-ml 5000 --ratio "1+20" --product "Demo Concentrate A"'))
 @click.option("--volume-ml", required=True, help=_("Finished solution: 5000, 750 ml or 5 L."))
 @click.option("--ratio", help=_("Concentrate and water: 1+20 or 1 in 21."))
