@@ -8,7 +8,8 @@ import pytest
 SOURCE = Path(__file__).resolve().parent.parent / "src" / "tersum"
 # Rooms from the ground up; those on one floor do not know each other.
 FLOORS = [
-    ["errors", "units"],
+    ["errors"],
+    ["units"],
     ["catalogue"],
     ["chemistry", "lethality", "evidence"],
     ["visit", "simulator", "business"],
