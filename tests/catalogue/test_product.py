@@ -84,3 +84,12 @@ def test_demo_products_are_those_of_the_demo():
     assert product(" demo cleaner b ").ratio_reading == "whole"
     assert (FOLDER / "data" / "demo_products.toml").read_text(encoding="utf-8").startswith("# Invented")
     assert len(products()) == 2
+
+
+def test_demo_products_hold_the_figures_that_were_invented():
+    """A fingerprint: count, sum, smallest and largest of all numbers of their labels."""
+    numbers = [number for one in products() for number in (
+        one.density_kg_l, one.density_at_c, one.use_by_h, one.contact_min,
+        *(value for part in one.ingredients for value in (part.strength, part.tolerance_frac, part.min_mg_l,
+                                                          part.max_mg_l) if value is not None))]
+    assert (len(numbers), round(sum(numbers), 6), min(numbers), max(numbers)) == (20, 24277.99, 0.05, 20000.0)
