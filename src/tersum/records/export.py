@@ -23,6 +23,8 @@ _MARKDOWN = re.compile(r"([\\`*_{}\[\]<>#|~!&])")
 _CSV_FIELDS = ("point", "stage", "round", "verdict", "reason", "n", "mean_operator", "geometric_mean_rlu",
                "p_conform", "limit_rlu", "release_level_rlu", "looks_left")
 _REDUCTION_FIELDS = ("factor", "percent", "log10", "low", "high", "operator", "met")
+# Words in CSV, because a spreadsheet takes "=" and its like for the start of a formula.
+_OPERATORS = {"=": "equal", "<=": "at-most", ">=": "at-least", "between": "between", "?": "cannot-tell"}
 CSV_HEADINGS = (*_CSV_FIELDS, *(f"reduction_{name}" for name in _REDUCTION_FIELDS), "remarks")
 
 
@@ -64,9 +66,11 @@ def rule_fields(terms: Terms) -> dict[str, Any]:
 def csv_row(decision: Decision) -> list[object]:
     """Return a decision as a row under ``CSV_HEADINGS``."""
     fields = decision_fields(decision)
+    fields |= {"reason": decision.reason.code, "mean_operator": _OPERATORS[decision.mean_operator]}
     reduction = fields["reduction"] or {}
-    return [*(fields[name] for name in _CSV_FIELDS[:4]), decision.reason.code,
-            *(fields[name] for name in _CSV_FIELDS[5:]), *(reduction.get(name) for name in _REDUCTION_FIELDS),
+    if reduction:
+        reduction |= {"operator": _OPERATORS[reduction["operator"]]}
+    return [*(fields[name] for name in _CSV_FIELDS), *(reduction.get(name) for name in _REDUCTION_FIELDS),
             " ".join(dict.fromkeys(one.code for one in decision.remarks))]
 
 

@@ -17,6 +17,7 @@ from tersum.records.readings_table import ASIDE, LEFT_OUT, WEIGHED, ReadingsTabl
 
 LINES_OF_A_NOTE = 20  # a quoted note may run over so many lines; an unclosed quote is found after as many
 _REPORT_EVERY = 1 << 16
+_MOST_INSTRUMENTS = 50  # that are told apart in one file; more than one is already too many for one limit
 Records = Iterator[tuple[int, list[str]]]
 
 
@@ -60,7 +61,7 @@ def read_readings(stream: BinaryIO, *, file: str, expected: Expected, faults: Fa
         rows = _Rows(header, expected, table, progress)
         table.fill(rows.stored(_records(lines, header, table)))
         table.not_recorded = header.not_recorded
-        table.instruments = frozenset(rows.instruments)
+        table.instruments = rows.instruments
         table.rows, table.last_row = rows.met, rows.last_row
         if not rows.met:
             table.fault(None, None, refusal("no-rows", N_("there is no row under the header; accepted: {accepted}."),
@@ -148,7 +149,7 @@ class _Rows:
         self.table = table
         self.progress = progress
         self.met = self.last_row = 0
-        self.instruments: set[str] = set()
+        self.instruments: dict[str, int] = {}
         self._cells = [Cells(self._reader(column, expected)) for column in header.columns]
         self._voids = "void_reason" in header.columns or "void_approved_by" in header.columns
         # One more value than cells, always None, stands for every column that the file does not have.
@@ -197,8 +198,8 @@ class _Rows:
 
         def instrument(text: str) -> Any:
             value = read(text)
-            if value is not None and len(self.instruments) <= 2 * len(COLUMNS):
-                self.instruments.add(value)
+            if value is not None and len(self.instruments) < _MOST_INSTRUMENTS:
+                self.instruments.setdefault(value, self.last_row)
             return value
         return instrument
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from operator import itemgetter
 from types import TracebackType
 from typing import Any, NamedTuple, Self
@@ -67,8 +67,8 @@ class ReadingsTable:
         All faults met so far; those of repeated rows are only met when the points are walked through.
     not_recorded : tuple of str
         Columns that the file does not have.
-    instruments : frozenset of str
-        Instrument types named in the file.
+    instruments : mapping of str to int
+        Instrument types named in the file, each with the first row that names it.
     rows : int
         How many rows under the header were met, good or not.
     last_row : int
@@ -79,7 +79,7 @@ class ReadingsTable:
         self.file = file
         self.faults = faults
         self.not_recorded: tuple[str, ...] = ()
-        self.instruments: frozenset[str] = frozenset()
+        self.instruments: Mapping[str, int] = {}
         self.rows = 0
         self.last_row = 0
         self._spool = Spool()
