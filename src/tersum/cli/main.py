@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib
+import io
 import json
 import os
 import sys
@@ -58,6 +59,10 @@ def run(args: Sequence[str] | None = None) -> None:
     """Run the command line and leave with its exit code; no traceback without ``--debug``."""
     words = list(sys.argv[1:] if args is None else args)
     as_json = "--json" in words
+    for stream in (sys.stdout, sys.stderr):
+        # A terminal that lacks a letter shows its number; it is no reason to stop.
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
     try:
         code = tersum.main(args=words, prog_name="tersum", standalone_mode=False)
         sys.stdout.flush()

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from tersum.errors import N_
 from tersum.evidence.repeatability import Repeatability, from_duplicates
+from tersum.fields import Fields
 from tersum.records.toml_file import placed, read_toml
-from tersum.visit.fields import Fields
 
 SCHEMA = "tersum/instrument/1"
 ENOUGH_DUPLICATES = 10  # below this the release level is strict, because the spread is hardly known

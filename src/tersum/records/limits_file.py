@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tersum.errors import N_, OutOfRange, TersumError
+from tersum.fields import Fields
 from tersum.records.toml_file import placed, read_toml
 from tersum.visit.decision import LimitInForce
-from tersum.visit.fields import Fields
 from tersum.visit.plan import Limit
 
 SCHEMA = "tersum/limits/1"

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from tersum.errors import N_
+from tersum.fields import Fields
 from tersum.visit.decision import Reason
-from tersum.visit.fields import Fields
 from tersum.visit.plan import Plan, Step
 
 AS_PLANNED = "as-planned"

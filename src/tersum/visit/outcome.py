@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 from tersum.errors import N_
 from tersum.evidence.conformity import all_conform, drawn_stratum_share, with_shared_shift
+from tersum.fields import Fields
 from tersum.visit.decision import (
     CLEAN_AGAIN,
     COULD_NOT,
@@ -19,7 +20,6 @@ from tersum.visit.decision import (
     Decision,
     Terms,
 )
-from tersum.visit.fields import Fields
 
 # Worst first: what a person should see and do before the rest.
 ORDER = (COULD_NOT, CLEAN_AGAIN, SWAB_AGAIN, NOT_COUNTED, NOT_READ, NO_LIMIT_YET, DONE)

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from tersum.errors import N_
 from tersum.evidence.conformity import first_time_share
 from tersum.evidence.repeatability import from_duplicates, repeatability_limit
+from tersum.fields import Fields
 from tersum.visit import rules
 from tersum.visit.decision import LimitInForce, Terms
-from tersum.visit.fields import Fields
 from tersum.visit.readings import STAGES
 
 SCHEMA = "tersum/visit/1"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 STAGES = ("as_found", "cleaned", "treated")
+NO_NUMBER = "not read"  # stands where the number would, for a swab of which none was read: anything from 0 upwards
 
 
 @dataclass(frozen=True)

@@ -92,9 +92,10 @@ class Fields:
             return False
         return value if isinstance(value, bool) else self._refuse(key, value, _KINDS[bool], False)
 
-    def optional_number(self, key: str, *, above: float = -math.inf, most: float = math.inf) -> float | None:
+    def optional_number(self, key: str, *, above: float = -math.inf, least: float = -math.inf,
+                        most: float = math.inf) -> float | None:
         """Return a number, or None where the key is absent."""
-        return self.number(key, above=above, most=most) if self._present(key) else None
+        return self.number(key, above=above, least=least, most=most) if self._present(key) else None
 
     def optional_text(self, key: str, *, choices: Sequence[str] = (), most: int = 200) -> str | None:
         """Return a text, or None where the key is absent."""
@@ -103,6 +104,15 @@ class Fields:
     def optional_whole(self, key: str, *, least: int = 0, most: int = 1_000_000) -> int | None:
         """Return a whole number, or None where the key is absent."""
         return self.whole(key, least=least, most=most) if self._present(key) else None
+
+    def texts(self, key: str, *, most: int = 400) -> tuple[str, ...]:
+        """Return a list of texts on one line each, none where the key is absent."""
+        value = self._take(key, [])
+        if isinstance(value, list) and all(isinstance(one, str) and one.isprintable() and len(one) <= most
+                                           for one in value):
+            return tuple(value)
+        return self._refuse(key, value, N_("a list of texts, each at most {most} characters on one line"), (),
+                            most=most)
 
     def table(self, key: str, *, required: bool = True) -> Fields:
         """Return the table under a key; an absent one that is not required is empty."""
