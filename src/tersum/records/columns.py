@@ -25,6 +25,7 @@ LONGEST_NOTE = 2000
 MOST_ROUNDS = 1000
 MEMORY = 8192  # distinct cells remembered per column: enough for every number a meter shows, bounded for names
 _NAMES_OFFERED = 30
+_A_READING = N_("a number such as 412 or 412,5; <5 for below detection; >99999 for over range")
 _BLANKS = " \t\xa0\u3000"  # not str.strip's own: that would drop control characters unseen
 
 # What a name may not hold: control characters, halves of characters (bytes that were not UTF-8), line and paragraph
@@ -166,7 +167,12 @@ def _stage(text: str) -> int:
 
 def _rlu(text: str, over_range_rlu: float | None) -> tuple[float, float, str]:
     _clean("rlu", text)
-    low, high = parse_reading(text, field="rlu")
+    try:
+        low, high = parse_reading(text, field="rlu")
+    except TersumError as refused:
+        if refused.code == "not-a-number":
+            refused.accepted = _A_READING
+        raise
     if over_range_rlu is not None and low == high and low > over_range_rlu:
         raise OutOfRange("rlu", text, N_("at most {most:g} RLU, the meter's range; more is written as >{most:g}"),
                          most=over_range_rlu)

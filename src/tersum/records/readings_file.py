@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import csv
+import math
+import re
+from collections import deque
 from collections.abc import Callable, Iterator
-from itertools import chain
 from operator import itemgetter
 from typing import Any, BinaryIO
 
@@ -14,10 +16,13 @@ from tersum.records.header import Header, read_header
 from tersum.records.intake import FaultList, refusal
 from tersum.records.lines import LONGEST_LINE, numbered_lines
 from tersum.records.readings_table import ASIDE, LEFT_OUT, WEIGHED, ReadingsTable, StoredRow
+from tersum.visit.readings import FAULTS_BEFORE_THE_NUMBER, NO_NUMBER
 
 LINES_OF_A_NOTE = 20  # a quoted note may run over so many lines; an unclosed quote is found after as many
+_NO_READING = (0.0, math.inf, NO_NUMBER)  # of a swab that was not read, since an answer before it was no
 _REPORT_EVERY = 1 << 16
 _MOST_INSTRUMENTS = 50  # that are told apart in one file; more than one is already too many for one limit
+Line = tuple[int, str | None]
 Records = Iterator[tuple[int, list[str]]]
 
 
@@ -59,17 +64,18 @@ def read_readings(stream: BinaryIO, *, file: str, expected: Expected, faults: Fa
     header = _header(lines, table)
     if header is not None:
         rows = _Rows(header, expected, table, progress)
+        before = len(table.faults)
         table.fill(rows.stored(_records(lines, header, table)))
         table.not_recorded = header.not_recorded
         table.instruments = rows.instruments
         table.rows, table.last_row = rows.met, rows.last_row
-        if not rows.met:
+        if not rows.met and len(table.faults) == before:
             table.fault(None, None, refusal("no-rows", N_("there is no row under the header; accepted: {accepted}."),
                                             "", "", N_("at least one row of readings")))
     return table
 
 
-def _header(lines: Iterator[tuple[int, str | None]], table: ReadingsTable) -> Header | None:
+def _header(lines: Iterator[Line], table: ReadingsTable) -> Header | None:
     """Return the first line that is not blank as a header, with its faults noted."""
     for row, text in lines:
         bare = text.removeprefix("\ufeff") if text is not None and row == 1 else text
@@ -86,41 +92,51 @@ def _header(lines: Iterator[tuple[int, str | None]], table: ReadingsTable) -> He
     return None
 
 
-def _records(lines: Iterator[tuple[int, str | None]], header: Header, table: ReadingsTable) -> Records:
+def _records(lines: Iterator[Line], header: Header, table: ReadingsTable) -> Records:
     """Yield the cells of each row with the number of its first line; rows of blank cells are passed over."""
     mark, width = header.delimiter, len(header.columns)
     empty = " " + mark
-    for row, text in lines:
+    given_back: deque[Line] = deque()
+    for row, text in _with_given_back(given_back, lines):
         if text is None:
             table.fault(row, None, _too_long())
             continue
         if '"' in text:
-            cells, unread = _quoted(row, text, lines, header)
-            if unread:
-                lines = chain(unread, lines)
+            cells, unread = _quoted(text, lambda: _following(given_back, lines), header)
+            given_back.extendleft(reversed(unread))
             if cells is None:
                 table.fault(row, None, _bad_quotes(text))
                 continue
         else:
             cells = text.split(mark)
+        if not cells[0] and not text.strip(empty):
+            continue
         if len(cells) != width:
-            if not text.strip(empty):
-                continue
             while len(cells) > width and not cells[-1].strip():
                 cells.pop()
         yield row, cells
 
 
-def _quoted(row: int, text: str, lines: Iterator[tuple[int, str | None]],
-            header: Header) -> tuple[list[str] | None, list[tuple[int, str | None]]]:
+def _with_given_back(given_back: deque[Line], lines: Iterator[Line]) -> Iterator[Line]:
+    """Yield lines, those that were given back first."""
+    while (line := _following(given_back, lines)) is not None:
+        yield line
+
+
+def _following(given_back: deque[Line], lines: Iterator[Line]) -> Line | None:
+    return given_back.popleft() if given_back else next(lines, None)
+
+
+def _quoted(text: str, following_line: Callable[[], Line | None],
+            header: Header) -> tuple[list[str] | None, list[Line]]:
     """Return the cells of a row with quotes, which may take in further lines for its note, and the lines not used."""
-    taken: list[tuple[int, str | None]] = []
+    taken: list[Line] = []
     while True:
         cells = _split(text, header.delimiter)
         if cells is not None and (not taken or _only_the_note_is_long(cells, header)):
             return cells, []
         # An even number of quotes closes every quote that was opened: more lines cannot mend it.
-        following = next(lines, None) if text.count('"') % 2 and len(taken) < LINES_OF_A_NOTE else None
+        following = following_line() if text.count('"') % 2 and len(taken) < LINES_OF_A_NOTE else None
         if following is not None:
             taken.append(following)
         if following is None or following[1] is None or len(text) > LONGEST_LINE:
@@ -129,6 +145,10 @@ def _quoted(row: int, text: str, lines: Iterator[tuple[int, str | None]],
 
 
 def _split(text: str, delimiter: str) -> list[str] | None:
+    """Return the cells of RFC 4180: a quote stands around a cell, or twice inside such a cell, and nowhere else."""
+    cell = rf'(?:"(?:[^"]|"")*"|[^"{delimiter}]*)'
+    if re.fullmatch(rf"{cell}(?:{delimiter}{cell})*", text) is None:
+        return None
     try:
         return next(csv.reader([text], delimiter=delimiter, strict=True))
     except csv.Error:
@@ -181,6 +201,9 @@ class _Rows:
                 yield from self._refused(row, texts, [fault])
             elif usable:
                 point, stage, round_, swab, (low, high, raw) = key(values)
+                if raw is NO_NUMBER and not self._has_a_fault(values):
+                    yield from self._refused(row, texts, [("rlu", _no_number())])
+                    continue
                 yield point, row, stage, round_ or 1, swab, low, high, raw, weighed(values), aside(values)
 
     def _picked(self, columns: tuple[str, ...]) -> Callable[[list[Any]], Any]:
@@ -193,6 +216,8 @@ class _Rows:
         if column is None:
             return lambda text: None
         read = reader(column, expected)
+        if column == "rlu":
+            return lambda text: _NO_READING if text.strip().casefold() == NO_NUMBER else read(text)
         if column != "instrument":
             return read
 
@@ -225,6 +250,10 @@ class _Rows:
                 approved=approved)
         return None
 
+    def _has_a_fault(self, values: list[Any]) -> bool:
+        return any(values[self._place[column]] is False for column in FAULTS_BEFORE_THE_NUMBER) or (
+            values[self._place["void_reason"]] is not None)
+
     def _refused(self, row: int, texts: list[str],
                  faults: list[tuple[str | None, TersumError]]) -> Iterator[StoredRow]:
         """Note the faults of a row, and store that its point has a row that is left out, where the point is known."""
@@ -243,6 +272,11 @@ def _ragged(cells: int, width: int) -> TersumError:
     return refusal("ragged-row", N_("the row has {value} cells; accepted: {accepted}."), "", str(cells),
                    N_("{width} cells, as many as the header; a number with a comma inside stands in quotes where the "
                       "comma separates cells"), width=width)
+
+
+def _no_number() -> TersumError:
+    return refusal("no-number", N_("{field} has no number, and no answer says why: got {value}; accepted: {accepted}."),
+                   "rlu", NO_NUMBER, N_("a number, or a recorded fault such as dry = no"))
 
 
 def _bad_quotes(text: str) -> TersumError:
