@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from tersum.errors import N_
+from tersum.errors import N_, OutOfRange
 from tersum.evidence.repeatability import Repeatability, from_duplicates
 from tersum.fields import Fields
 from tersum.records.toml_file import placed, read_toml
@@ -57,12 +57,27 @@ def read_instrument(path: str) -> InstrumentFile:
     stated = _stated(fields)
     if duplicates and stated:
         fields.refuse("spread_log10", stated.spread_log10, N_("either duplicates or a stated spread, not both"))
+    own = _own(fields, duplicates) or stated
     fields.optional_text("note", most=2000)
     fields.close()
     if fields.faults:
         raise placed(path, fields.faults)
-    own = from_duplicates([one for one, _ in duplicates], [two for _, two in duplicates]) if duplicates else stated
     return InstrumentFile(path, kind, swab, area_cm2, detection, over_range, duplicates, own, invented)
+
+
+def _own(fields: Fields, duplicates: tuple[tuple[float, float], ...]) -> Repeatability | None:
+    if not duplicates:
+        return None
+    if all(one == two for one, two in duplicates):
+        fields.refuse("duplicates", [list(pair) for pair in duplicates],
+                      N_("pairs that are not all equal: they show no spread at all"))
+        return None
+    try:
+        return from_duplicates([one for one, _ in duplicates], [two for _, two in duplicates])
+    except OutOfRange:
+        fields.refuse("duplicates", [list(pair) for pair in duplicates],
+                      N_("pairs with a spread of at most 2 log10: these lie further apart"))
+        return None
 
 
 def _stated(fields: Fields) -> Repeatability | None:
@@ -80,7 +95,8 @@ def _stated(fields: Fields) -> Repeatability | None:
     if spread is None:
         fields.refuse("spread_log10", "", N_("the spread that the degrees of freedom belong to"))
         return None
-    return Repeatability(spread, float(freedom), "stated")
+    # A spread that was refused comes as NaN, and its fault is noted already.
+    return None if math.isnan(spread) else Repeatability(spread, float(freedom), "stated")
 
 
 def _duplicates(fields: Fields) -> tuple[tuple[float, float], ...]:
@@ -95,8 +111,6 @@ def _duplicates(fields: Fields) -> tuple[tuple[float, float], ...]:
             fields.refuse(f"duplicates {place}", one, N_("a pair of readings above 0 RLU, as [210, 180]"))
         else:
             pairs.append(pair)
-    if pairs and all(one == two for one, two in pairs):
-        fields.refuse("duplicates", given, N_("pairs that are not all equal: they show no spread at all"))
     return tuple(pairs)
 
 
