@@ -168,3 +168,16 @@ def test_slopes_of_the_balance_are_its_derivatives():
         _p, _n, rise, fall = balance.charges(10.0**-ph)
         assert rise == pytest.approx((high[0] - low[0]) / (2 * step), rel=1e-5)
         assert fall == pytest.approx((low[1] - high[1]) / (2 * step), rel=1e-5)
+
+
+def test_own_constant_goes_before_that_of_the_catalogue():
+    assert solution({"acetic acid": 0.01}, pks={"acetic acid": [3.0]}).ph < solution({"acetic acid": 0.01}).ph
+    same = [pk("citric acid", 25.0, step) for step in (1, 2, 3)]
+    assert solution({"citric acid": 0.01}, pks={"citric acid": same}).ph == pytest.approx(
+        solution({"citric acid": 0.01}).ph, abs=1e-9)
+
+
+def test_own_constants_that_do_not_fit_are_refused_together():
+    with pytest.raises(Faults) as told:
+        solution({"acetic acid": 0.01}, pks={"acetic acid": [4.7, 9.0], "acetic acd": [4.7], "water": [99.0]})
+    assert [fault.field for fault in told.value.faults] == ["pks: acetic acid", "acid", "pks: water"]

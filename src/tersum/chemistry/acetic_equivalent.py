@@ -9,7 +9,7 @@ from tersum.chemistry.accepted import Checks
 from tersum.chemistry.activity import DAVIES, debye_slope, log10_coefficient
 from tersum.chemistry.equilibria import dissociation, molar_mass_g_mol
 from tersum.chemistry.ph import HIGHEST_IONIC_STRENGTH, LN10, MOST_PASSES, SETTLED, Balance
-from tersum.chemistry.recipe import MOST_MOL_KG, PURE_WATER, Water, recipe
+from tersum.chemistry.recipe import MOST_MOL_KG, PURE_WATER, Recipe, Water, recipe
 from tersum.errors import N_, OutOfRange
 
 ACETIC = "acetic acid"
@@ -35,8 +35,8 @@ class AceticEquivalent:
         return self.mol_kg * molar_mass_g_mol(ACETIC)
 
 
-def acetic_equivalent(ph: float, *, u_ph: float = 0.0, temp_c: float = 25.0,
-                      water: Water = PURE_WATER) -> AceticEquivalent:
+def acetic_equivalent(ph: float, *, u_ph: float = 0.0, temp_c: float = 25.0, water: Water = PURE_WATER,
+                      pk: float | None = None) -> AceticEquivalent:
     """Return the acetic acid that would give a pH.
 
     Parameters
@@ -47,6 +47,8 @@ def acetic_equivalent(ph: float, *, u_ph: float = 0.0, temp_c: float = 25.0,
         Standard uncertainty of the reading, 0 to 0.5. At 0.05 the acidity is known to about 23 %, at 0.1 to 46 %.
     temp_c : float
         0 to 60 °C.
+    pk : float, optional
+        pK of acetic acid to take in place of the catalogue's, 3 to 7.
 
     Raises
     ------
@@ -66,19 +68,21 @@ def acetic_equivalent(ph: float, *, u_ph: float = 0.0, temp_c: float = 25.0,
     checks = Checks()
     checks.number("ph", ph, N_("1 to 9"), low=1.0, high=9.0)
     checks.number("u_ph", u_ph, N_("0 to 0.5"), low=0.0, high=0.5)
+    if pk is not None:
+        checks.number("pk", pk, N_("3 to 7"), low=3.0, high=7.0)
     checks.done()
-    middle = _total(ph, temp_c, water)
-    steep = math.log(_total(ph - STEP_PH, temp_c, water) / _total(ph + STEP_PH, temp_c, water)) / (2.0 * STEP_PH)
-    reach = 2.0 * u_ph
-    return AceticEquivalent(middle, _total(ph + reach, temp_c, water, strict=False),
-                            _total(ph - reach, temp_c, water, strict=False), steep)
-
-
-def _total(ph: float, temp_c: float, water: Water, *, strict: bool = True) -> float:
-    """Return the acid, mol/kg; where none gives the pH a refusal, or 0 or infinity for the end of an interval."""
+    constant = dissociation(ACETIC, temp_c)[0] if pk is None else 10.0**-pk
     made = recipe({}, temp_c=temp_c, water=water)
-    activity, slope = math.exp(-ph * LN10), debye_slope(temp_c)
-    constant, = dissociation(ACETIC, temp_c)
+    middle = _total(ph, made, constant)
+    steep = math.log(_total(ph - STEP_PH, made, constant) / _total(ph + STEP_PH, made, constant)) / (2.0 * STEP_PH)
+    reach = 2.0 * u_ph
+    return AceticEquivalent(middle, _total(ph + reach, made, constant, strict=False),
+                            _total(ph - reach, made, constant, strict=False), steep)
+
+
+def _total(ph: float, made: Recipe, constant: float, *, strict: bool = True) -> float:
+    """Return the acid, mol/kg; where none gives the pH a refusal, or 0 or infinity for the end of an interval."""
+    activity, slope = math.exp(-ph * LN10), debye_slope(made.temp_c)
     strength = ion = 0.0
     for _ in range(MOST_PASSES):
         balance = Balance(made, strength)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from tersum.chemistry.accepted import number
@@ -44,7 +44,8 @@ class Solution:
 
 
 def solution(composition: Mapping[str, float], *, temp_c: float = 25.0, water: Water = PURE_WATER,
-             strong_acid_mol_kg: float = 0.0, model: ActivityModel = DAVIES) -> Solution:
+             strong_acid_mol_kg: float = 0.0, pks: Mapping[str, Sequence[float]] | None = None,
+             model: ActivityModel = DAVIES) -> Solution:
     """Return the pH of a mixture of weak acids, bases and salts in a water.
 
     Parameters
@@ -57,6 +58,8 @@ def solution(composition: Mapping[str, float], *, temp_c: float = 25.0, water: W
         Alkalinity and carbonate of the water.
     strong_acid_mol_kg : float
         Strong acid beside the named substances (stabilisers and the like, fitted per product); negative for a base.
+    pks : mapping of str to sequence of float, optional
+        pKs to take in place of the catalogue's, by acid, in order of proton loss, at this temperature.
     model : ActivityModel
         Activity coefficients; plain Davies unless another is given.
 
@@ -80,7 +83,7 @@ def solution(composition: Mapping[str, float], *, temp_c: float = 25.0, water: W
     >>> round(solution({"acetic acid": 0.01}, water=tap).ph, 3)
     4.371
     """
-    made = recipe(composition, temp_c=temp_c, water=water, strong_acid_mol_kg=strong_acid_mol_kg)
+    made = recipe(composition, temp_c=temp_c, water=water, strong_acid_mol_kg=strong_acid_mol_kg, pks=pks)
     balance, ln_activity, ionic_strength = solved(made, model)
     if ionic_strength > HIGHEST_IONIC_STRENGTH:
         raise OutOfRange("ionic_strength_mol_kg", ionic_strength, N_("up to 1 mol/kg; dilute further"))

@@ -10,10 +10,10 @@ from tersum.catalogue.load import table
 from tersum.chemistry.accepted import Checks, number
 from tersum.chemistry.activity import ActivityModel
 from tersum.chemistry.alkalinity import carbonate_mol_kg
-from tersum.chemistry.equilibria import CARBONIC, acid, molar_mass_g_mol, substance, substances
+from tersum.chemistry.equilibria import CARBONIC, acid, molar_mass_g_mol, pk, substance, substances
 from tersum.chemistry.flags import Flag
-from tersum.chemistry.ph import LN10, Solution, solution, solved
-from tersum.chemistry.recipe import Water, recipe
+from tersum.chemistry.ph import Solution, solution
+from tersum.chemistry.recipe import Water
 from tersum.chemistry.uncertainty import Quantity
 from tersum.errors import N_, TersumError
 
@@ -189,20 +189,15 @@ class Forward:
                 for name, strength in self.product.strengths_mg_l.items() if name in substances()}
 
     def made(self) -> Solution:
-        water = waters(self.water, self.temp_c, 1.0 - self.share, opened=self.opened)
-        return solution(self.composition(), temp_c=self.temp_c, water=water, model=self.model,
+        name, shift = self.pk_shift
+        moved = {name: [pk(name, self.temp_c, step) + shift for step in range(1, len(acid(name).terms) + 1)]
+                 } if name else None
+        return solution(self.composition(), temp_c=self.temp_c, pks=moved, model=self.model,
+                        water=waters(self.water, self.temp_c, 1.0 - self.share, opened=self.opened),
                         strong_acid_mol_kg=self.product.strong_acid_mol_l.value * self.share)
 
     def ph(self) -> float:
-        name, shift = self.pk_shift
-        if not name:
-            return self.made().ph
-        water = waters(self.water, self.temp_c, 1.0 - self.share, opened=self.opened)
-        made = recipe(self.composition(), temp_c=self.temp_c, water=water,
-                      strong_acid_mol_kg=self.product.strong_acid_mol_l.value * self.share)
-        moved = tuple(replace(part, constants=tuple(one * 10.0**-shift for one in part.constants))
-                      if part.name == name else part for part in made.parts)
-        return -solved(replace(made, parts=moved), self.model)[1] / LN10
+        return self.made().ph
 
 
 def waters(water: TapWater, temp_c: float, share: float, *, opened: bool) -> Water:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from tersum.chemistry.accepted import Checks
@@ -26,6 +26,17 @@ class Water:
     carbonate_mol_kg: float | None = None
     pco2_atm: float | None = None
     other_salts_mol_kg: float = 0.0
+
+    @classmethod
+    def of_mmol(cls, alkalinity_mmol_kg: float, *, carbonate_mmol_kg: float | None = None,
+                pco2_atm: float | None = None) -> Water:
+        """Return a water from mmol/kg (meq/kg), as analyses print it.
+
+        >>> Water.of_mmol(3.0, carbonate_mmol_kg=3.3)
+        Water(alkalinity_mol_kg=0.003, carbonate_mol_kg=0.0033, pco2_atm=None, other_salts_mol_kg=0.0)
+        """
+        carbonate = None if carbonate_mmol_kg is None else carbonate_mmol_kg / 1000.0
+        return cls(alkalinity_mmol_kg / 1000.0, carbonate, pco2_atm)
 
 
 PURE_WATER = Water()
@@ -60,7 +71,7 @@ class Recipe:
 
 
 def recipe(composition: Mapping[str, float], *, temp_c: float = 25.0, water: Water = PURE_WATER,
-           strong_acid_mol_kg: float = 0.0) -> Recipe:
+           strong_acid_mol_kg: float = 0.0, pks: Mapping[str, Sequence[float]] | None = None) -> Recipe:
     """Return what the charge balance needs of a mixture, or all that is wrong with it at once.
 
     Parameters
@@ -71,6 +82,8 @@ def recipe(composition: Mapping[str, float], *, temp_c: float = 25.0, water: Wat
         0 to 60 °C.
     strong_acid_mol_kg : float
         Strong acid beside the named substances; negative for a base; -20 to 20.
+    pks : mapping of str to sequence of float, optional
+        pKs to take in place of the catalogue's, by acid, in order of proton loss, at this temperature.
 
     Raises
     ------
@@ -81,6 +94,9 @@ def recipe(composition: Mapping[str, float], *, temp_c: float = 25.0, water: Wat
     found = _substances(composition, checks)
     checks.number("temp_c", temp_c, N_("0 to 60 °C"), low=LOWEST_C, high=HIGHEST_C)
     checks.number("strong_acid_mol_kg", strong_acid_mol_kg, N_("-20 to 20 mol/kg"), low=-MOST_MOL_KG, high=MOST_MOL_KG)
+    own = pks or {}
+    for name, values in own.items():
+        _check_pks(name, values, checks)
     _check_water(water, any(one.acid == CARBONIC and amount for one, amount in found), checks)
     checks.done()
     totals: dict[str, float] = {}
@@ -98,8 +114,9 @@ def recipe(composition: Mapping[str, float], *, temp_c: float = 25.0, water: Wat
         totals.pop(CARBONIC, None)
         co2 = dissociation(CO2_GAS, temp_c)[0] * water.pco2_atm
     # Sorted, so that the order in which things are named cannot change a digit.
-    parts = tuple(Part(name, acid(name).top_charge, totals[name], dissociation(name, temp_c)) for name in sorted(totals)
-                  if totals[name] > 0.0)
+    parts = tuple(Part(name, acid(name).top_charge, totals[name],
+                       tuple(10.0**-value for value in own[name]) if name in own else dissociation(name, temp_c))
+                  for name in sorted(totals) if totals[name] > 0.0)
     return Recipe(parts, cations, anions, dissociation(WATER, temp_c)[0], co2,
                   () if co2 is None else dissociation(CARBONIC, temp_c), water.other_salts_mol_kg, temp_c)
 
@@ -114,6 +131,18 @@ def _substances(composition: Mapping[str, float], checks: Checks) -> list[tuple[
             continue
         found.append((one, checks.number(name, amount, N_("0 to 20 mol/kg"), low=0.0, high=MOST_MOL_KG)))
     return found
+
+
+def _check_pks(name: str, values: Sequence[float], checks: Checks) -> None:
+    try:
+        steps = len(acid(name).terms)
+    except TersumError as fault:
+        checks.add(fault)
+        return
+    if len(values) != steps:
+        checks.add(OutOfRange(f"pks: {name}", len(values), N_("{steps} in order of proton loss"), steps=steps))
+    for value in values:
+        checks.number(f"pks: {name}", value, N_("-2 to 16"), low=-2.0, high=16.0)
 
 
 def _check_water(water: Water, carbonate_put_in: bool, checks: Checks) -> None:

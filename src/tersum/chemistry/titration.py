@@ -96,8 +96,8 @@ def analytes() -> tuple[str, ...]:
     return tuple(name for name, entry in table("redox").items() if entry.labels["role"] == "analyte")
 
 
-def equivalent_mg(analyte: str, titrant: str, titrant_mol_l: float) -> float:
-    """Return the mass of analyte, mg, that 1 mL of titrant stands for.
+def equivalent_mg(analyte: str, titrant: str, titrant_mol_l: float, volume_ml: float = 1.0) -> float:
+    """Return the mass of analyte, mg, that a volume of titrant stands for: 1 mL unless another is given.
 
     Source
     ------
@@ -111,11 +111,12 @@ def equivalent_mg(analyte: str, titrant: str, titrant_mol_l: float) -> float:
     3.803
     """
     number("titrant_mol_l", titrant_mol_l, N_("above 0, up to 2 mol/L"), above=0.0, high=2.0)
+    number("volume_ml", volume_ml, N_("0 to 1000 mL"), low=0.0, high=1000.0)
     entry = _analyte(analyte)
     if titrant not in entry.labels["titrants"]:
         raise UnknownName("titrant", titrant, entry.labels["titrants"])
     per_mol = table("redox")[titrant]["equivalents"].number / entry["equivalents"].number
-    return titrant_mol_l * per_mol * molar_mass_g_mol(entry.labels["substance"])
+    return volume_ml * titrant_mol_l * per_mol * molar_mass_g_mol(entry.labels["substance"])
 
 
 def expected_titre_ml(analyte: str, titrant: str, strength_g_l: float, *, titrant_mol_l: float, sample_ml: float,

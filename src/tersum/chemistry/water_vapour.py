@@ -29,6 +29,11 @@ class Saturation:
     vapour_kg_m3: float
 
     @property
+    def temp_k(self) -> float:
+        """Boiling point, K."""
+        return self.temp_c + KELVIN
+
+    @property
     def evaporation_kj_kg(self) -> float:
         """Heat that turns the liquid into steam, kJ/kg."""
         return self.vapour_kj_kg - self.liquid_kj_kg

@@ -50,6 +50,16 @@ CLAIMED: dict[str, tuple[str, ...]] = {
         "a-hardness",
         "a-uncertainty",
     ),
+    "solution": (
+        "b-acid-base",
+        "b-buffers",
+        "b-ph-meter",
+        "c-henry",
+        "c-inference",
+        "d-titration",
+        "e-kinetics",
+        "i-steam",
+    ),
 }
 
 
