@@ -22,6 +22,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "doctor": ("tersum.cli.doctor:doctor", N_("Check this installation and say what to mend.")),
     "ledger": ("tersum.cli.ledger:ledger", N_("Check the sealed facts, or rebuild the tables made from them.")),
     "mix": ("tersum.cli.mix:mix", N_("Compute concentrate and water for a working solution.")),
+    "serve": ("tersum.cli.serve:serve", N_("Show the visits in a browser, on this machine only.")),
     "visit": ("tersum.cli.visit:visit", N_("Plan a visit, seal the plan, and carry it to its decision.")),
 }
 

@@ -1,0 +1,1 @@
+"""The pages: they parse, call and show; no arithmetic and no SQL, HTML first, working with scripts off."""

@@ -1,0 +1,1 @@
+"""One file for each noun that has a page."""
