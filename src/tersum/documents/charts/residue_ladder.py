@@ -17,7 +17,7 @@ from tersum.documents.text import _, speaking
 from tersum.documents.verdict_marks import MARKS
 from tersum.visit.outcome import ORDER
 
-__all__ = ["Ladder", "LadderRow", "Level", "ladder_rows", "residue_ladder"]
+__all__ = ["Ladder", "LadderRow", "Level", "in_pages", "ladder_rows", "residue_ladder"]
 
 NARROW_PX = 560  # below this, the name stands above its row and not beside it
 _SIZE, _SMALL = 14.0, 12.0
@@ -38,7 +38,7 @@ class Ladder:
 
 
 def residue_ladder(rows: Sequence[LadderRow], *, width_px: int = 640, theme: str = "light", lang: str = "en",
-                   with_key: bool = True) -> Ladder:
+                   with_key: bool = True, among: Sequence[LadderRow] = ()) -> Ladder:
     """Return the ladder of these rows, in their order, as a Vega-Lite definition.
 
     Parameters
@@ -52,6 +52,8 @@ def residue_ladder(rows: Sequence[LadderRow], *, width_px: int = 640, theme: str
         Language tag; English where there is no translation.
     with_key : bool
         Whether the marks are explained below the scale.
+    among : sequence of LadderRow
+        All rows of the visit, where these are a part of them: the parts then share one scale.
 
     Notes
     -----
@@ -68,16 +70,30 @@ def residue_ladder(rows: Sequence[LadderRow], *, width_px: int = 640, theme: str
     look = drawing.theme_of(theme)
     drawing.checked_width(width_px)
     with speaking(lang):
-        places = _Places(rows, float(width_px))
+        places = _Places(rows, float(width_px), among or rows)
         return Ladder(_Picture(places, look, with_key).definition(), width_px, places.height(with_key))
+
+
+def in_pages(rows: Sequence[LadderRow], *, width_px: int, first_px: float, rest_px: float) -> list[list[LadderRow]]:
+    """Return rows in groups whose ladders are no higher than given, the first one and the rest; none: one group."""
+    at = _Places(rows, float(width_px), rows)
+    groups: list[list[LadderRow]] = [[]]
+    room = first_px - at.height(with_key=True) + sum(at.row_high)
+    for row, high in zip(rows, at.row_high, strict=True):
+        if groups[-1] and room < high:
+            groups.append([])
+            room = rest_px - at.height(with_key=True) + sum(at.row_high)
+        groups[-1].append(row)
+        room -= high
+    return groups
 
 
 class _Places:
     """Where everything goes: all positions are known before anything is drawn."""
 
-    def __init__(self, rows: Sequence[LadderRow], width: float):
-        self.rows, self.width = rows, width
-        limits = {row.limit_rlu for row in rows if row.limit_rlu is not None}
+    def __init__(self, rows: Sequence[LadderRow], width: float, among: Sequence[LadderRow]):
+        self.rows, self.width, self.among = rows, width, among
+        limits = {row.limit_rlu for row in among if row.limit_rlu is not None}
         self.in_limits = len(limits) > 1
         self.limit = 1.0 if self.in_limits else next(iter(limits), None)
         self.narrow = width < NARROW_PX
@@ -118,12 +134,14 @@ class _Places:
         self.top = 36.0
         self.head_y: list[float] = []  # the first line of name and verdict
         self.row_y: list[float] = []  # the marks
+        self.row_high: list[float] = []
         bottom = self.top
         for name, verdict in zip(self.names, self.verdicts, strict=True):
             high = max(len(name), len(verdict)) * _LINE
             self.row_y.append(bottom + high + 14.0 if self.narrow else bottom + high / 2.0 + 3.0)
             self.head_y.append(bottom + _LINE / 2.0 + 3.0 if self.narrow else self.row_y[-1])
-            bottom += high + (36.0 if self.narrow else 6.0)
+            self.row_high.append(high + (36.0 if self.narrow else 6.0))
+            bottom += self.row_high[-1]
         self.bottom = bottom + (0.0 if self.rows else 30.0)
 
     def height(self, with_key: bool) -> float:
@@ -142,7 +160,7 @@ class _Places:
 
     def _domain(self) -> tuple[float, float]:
         known = [self.limit] if self.limit else []
-        for row in self.rows:
+        for row in self.among:
             for level, guard in ((row.latest, row.guard or 1.0), (row.as_found, 1.0)):
                 place = self.on_scale(row, level.rlu) if level else None
                 known += [place / guard, place * guard] if place else []
