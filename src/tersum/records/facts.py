@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
@@ -158,6 +159,14 @@ def read(body: bytes, rows: Sequence[bytes] = ()) -> Fact:
     return Fact(body, seal(body), envelope, tuple(rows))
 
 
+def moment_of(body: bytes) -> str:
+    """Return when a fact says it was, in UTC; nothing if the body cannot be read."""
+    try:
+        return str(json.loads(body)["when"]["utc"])
+    except (ValueError, LookupError, TypeError):
+        return ""
+
+
 def envelope_faults(envelope: object) -> list[TersumError]:
     """Return everything that is wrong with an envelope and with the data of its type."""
     faults = ENVELOPE.faults("", envelope)
@@ -196,6 +205,18 @@ def batch(entry: Entry) -> tuple[dict[str, Any], list[bytes]]:
         raise Faults(faults)
     data |= {"count": len(bodies), "merkle_root": merkle.root(bodies).hex()}
     return data, bodies
+
+
+def row_faults(fact: Fact) -> list[TersumError]:
+    """Return everything that is wrong with the rows of a batch."""
+    kind = TYPES[fact.type, int(fact.envelope["type_version"])].row
+    faults: list[TersumError] = []
+    for place, body in enumerate(fact.rows):
+        try:
+            faults += kind.faults(f"/rows/{place}", canonical.parsed(body)) if kind is not None else []
+        except OutOfRange as fault:
+            faults.append(fault)
+    return faults
 
 
 def _kind(entry: Entry) -> FactType:

@@ -98,6 +98,15 @@ def commitment(connection: Connection, organisation_id: str, subject_id: str, fi
             "hmac": keyed_hash(key, field, row.version, row.value)}
 
 
+def at_version(connection: Connection, organisation_id: str, held: Mapping[str, Any]) -> str | None:
+    """Return the keyed hash of the value that a commitment in a fact names, or None if it or its key is gone."""
+    key = key_of(connection, organisation_id, held["subject_id"])
+    row = connection.execute(select(PERSONAL_ROWS.c.value).where(
+        PERSONAL_ROWS.c.organisation_id == organisation_id, PERSONAL_ROWS.c.subject_id == held["subject_id"],
+        PERSONAL_ROWS.c.field == held["field"], PERSONAL_ROWS.c.version == held["version"])).first()
+    return keyed_hash(key, held["field"], held["version"], row.value) if key is not None and row is not None else None
+
+
 def key_of(connection: Connection, organisation_id: str, subject_id: str) -> bytes | None:
     """Return the key of a subject, or None once it is erased."""
     found = connection.execute(select(SUBJECTS.c.key).where(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import Any
 
-from sqlalchemy import Connection, Table, delete, func, insert, select
+from sqlalchemy import Connection, Table, bindparam, delete, func, insert, select
 
 from tersum.records import tables
 from tersum.records.effective import Effective
@@ -14,6 +14,9 @@ from tersum.records.prepared import Prepared
 
 Row = dict[str, Any]
 _INSERTS = {table.name: Prepared(insert(table)) for table in tables.PROJECTIONS}
+_SELECTS = {table.name: Prepared(select(table).where(
+    table.c.organisation_id == bindparam("organisation"), table.c.fact_id == bindparam("fact"),
+).order_by(table.c.position)) for table in tables.PROJECTIONS}
 
 
 def rows_of(effective: Effective) -> list[tuple[Table, list[Row]]]:
@@ -51,23 +54,33 @@ def rebuild(connection: Connection, organisation_id: str, facts: Iterable[Effect
     return count
 
 
-def differences(connection: Connection, organisation_id: str, facts: Iterable[Effective]) -> Iterator[Finding]:
-    """Yield where the tables differ from the facts: per fact and table the first difference, then rows of no fact."""
-    expected = {table.name: 0 for table in tables.PROJECTIONS}
-    met = dict(expected)
-    for effective in facts:
+class Comparison:
+    """The tables held against the facts, one fact after the other, then what is left over."""
+
+    def __init__(self, connection: Connection, organisation_id: str):
+        self._connection = connection
+        self._organisation = organisation_id
+        self._met = {table.name: 0 for table in tables.PROJECTIONS}
+
+    def of(self, effective: Effective) -> Iterator[Finding]:
+        """Yield, for each table a fact goes into, the first difference."""
         for table, rows in rows_of(effective):
-            query = select(table).where(*_of_fact(table, effective)).order_by(table.c.position)
-            found = [dict(row) for row in connection.execute(query).mappings()]
-            expected[table.name] += len(rows)
-            met[table.name] += len(found)
+            names = table.columns.keys()
+            values = {"organisation": self._organisation, "fact": effective.fact.fact_id}
+            found = [dict(zip(names, row, strict=True))
+                     for row in _SELECTS[table.name].rows(self._connection, values)]
+            self._met[table.name] += len(found)
             if found != rows:
                 yield _difference(effective, table, rows, found)
-    for table in tables.PROJECTIONS:
-        there = connection.execute(select(func.count()).select_from(table).where(
-            table.c.organisation_id == organisation_id)).scalar_one()
-        if there != met[table.name]:
-            yield Finding("table-row-of-no-fact", parameters={"table": table.name, "rows": there - met[table.name]})
+
+    def left_over(self) -> Iterator[Finding]:
+        """Yield the tables that hold rows of no fact that was met."""
+        for table in tables.PROJECTIONS:
+            there = self._connection.execute(select(func.count()).select_from(table).where(
+                table.c.organisation_id == self._organisation)).scalar_one()
+            if there != self._met[table.name]:
+                yield Finding("table-row-of-no-fact",
+                              parameters={"table": table.name, "rows": there - self._met[table.name]})
 
 
 def _difference(effective: Effective, table: Table, rows: list[Row], found: list[Row]) -> Finding:

@@ -96,9 +96,11 @@ class Store:
     def head(self) -> Head | None:
         """Return the last fact's number, hash and time; None if there is no fact."""
         with self.database.reading() as connection:
-            row = connection.execute(select(FACTS.c.body).where(FACTS.c.organisation_id == self.organisation_id)
-                                     .order_by(FACTS.c.sequence.desc()).limit(1)).first()
-        return facts.read(bytes(row.body)).head if row else None
+            row = connection.execute(
+                select(FACTS.c.sequence, FACTS.c.hash, FACTS.c.body)
+                .where(FACTS.c.organisation_id == self.organisation_id)
+                .order_by(FACTS.c.sequence.desc()).limit(1)).first()
+        return Head(row.sequence, row.hash, facts.moment_of(bytes(row.body))) if row else None
 
     def facts(self, *, type: str | None = None, visit_id: str | None = None, after: int = 0) -> list[Fact]:
         """Return facts in their order, batches with their rows; corrections of a visit's facts come with the visit."""

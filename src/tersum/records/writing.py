@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, replace
 from datetime import UTC, datetime
@@ -24,7 +23,7 @@ _MINE = FACTS.c.organisation_id == bindparam("organisation")
 _LAST = select(func.max(FACTS.c.sequence)).where(_MINE).scalar_subquery()
 _LAST_OF_DEVICE = select(func.max(FACTS.c.device_sequence)).where(
     _MINE, FACTS.c.device_id == bindparam("device")).scalar_subquery()
-_END = Prepared(select(FACTS.c.body, FACTS.c.hash, _LAST_OF_DEVICE.label("device_sequence"))
+_END = Prepared(select(FACTS.c.sequence, FACTS.c.body, FACTS.c.hash, _LAST_OF_DEVICE.label("device_sequence"))
                 .where(_MINE, FACTS.c.sequence == _LAST))
 _BY_OPERATION = Prepared(select(FACTS.c.body).where(_MINE, FACTS.c.operation_id == bindparam("operation")))
 _BY_ID = Prepared(select(FACTS.c.body).where(_MINE, FACTS.c.fact_id == bindparam("fact")))
@@ -50,12 +49,12 @@ class Writing:
     """The open end of a chain inside one transaction."""
 
     def __init__(self, connection: Connection, chain: Chain):
-        self._connection = connection
+        self.connection = connection
         self.chain = chain
         self.head: Head | None = None
         self._device_sequence = 0
-        for body, kept, device_sequence in _END.rows(connection, self._named(device=chain.device_id)):
-            self.head, self._device_sequence = _head(bytes(body), kept), device_sequence or 0
+        for sequence, body, kept, device_sequence in _END.rows(connection, self._named(device=chain.device_id)):
+            self.head, self._device_sequence = _head(sequence, bytes(body), kept), device_sequence or 0
 
     def append(self, entry: Entry) -> Fact:
         """Seal an entry as the next fact; sent again with the same operation, return the fact it became.
@@ -71,42 +70,49 @@ class Writing:
         target = self._target(entry.corrects) if entry.corrects is not None else None
         if target is not None:
             data = {"visit_id": target.data.get("visit_id"), **data}
-        for known in _BY_OPERATION.rows(self._connection, self._named(operation=entry.operation_id)):
+        for known in _BY_OPERATION.rows(self.connection, self._named(operation=entry.operation_id)):
             return _repeated(facts.read(bytes(known[0]), rows), entry, data)
         fact = self._sealed(entry, data, rows)
         self._check_commitments(fact)
         self._write(fact)
         if target is not None:
-            projections.replace(self._connection, corrected(target, fact.data))
+            projections.replace(self.connection, corrected(target, fact.data))
         else:
-            projections.put(self._connection, as_sealed(fact))
+            projections.put(self.connection, as_sealed(fact))
         self.head = fact.head
         if fact.envelope["device_id"] == self.chain.device_id:
             self._device_sequence = max(self._device_sequence, fact.envelope["device_sequence"])
         return fact
 
+    def known(self, operation_id: str) -> Fact | None:
+        """Return the fact that an operation has become already, with its rows, or None."""
+        for (body,) in _BY_OPERATION.rows(self.connection, self._named(operation=operation_id)):
+            fact = facts.read(bytes(body))
+            return replace(fact, rows=self._rows(fact.fact_id))
+        return None
+
     def remember_subject(self, kind: str, values: Mapping[str, str], *, erasable: bool = True) -> str:
         """Keep personal (or not yet public) values outside the facts; return the random id that stands for them."""
-        return personal.remember(self._connection, self.chain.organisation_id, kind, values, erasable=erasable)
+        return personal.remember(self.connection, self.chain.organisation_id, kind, values, erasable=erasable)
 
     def change_subject(self, subject_id: str, field: str, value: str) -> None:
         """Keep a newer version of a personal value; the facts bound to the older one stay true to it."""
-        older = personal.latest(self._connection, self.chain.organisation_id, subject_id, field)
+        older = personal.latest(self.connection, self.chain.organisation_id, subject_id, field)
         row = personal.PersonalRow(subject_id, field, (older.version if older else 0) + 1, value)
-        personal.add(self._connection, self.chain.organisation_id, row)
+        personal.add(self.connection, self.chain.organisation_id, row)
 
     def person(self, name: str) -> str:
         """Return the random id of the person with this name, a new one if nobody has it yet."""
-        known = personal.subject_named(self._connection, self.chain.organisation_id, "person", "name", name)
+        known = personal.subject_named(self.connection, self.chain.organisation_id, "person", "name", name)
         return known or self.remember_subject("person", {"name": name})
 
     def commitment(self, subject_id: str, field: str) -> dict[str, Any]:
         """Return what a fact may hold of a personal value."""
-        return personal.commitment(self._connection, self.chain.organisation_id, subject_id, field)
+        return personal.commitment(self.connection, self.chain.organisation_id, subject_id, field)
 
     def forget(self, subject_id: str) -> list[str]:
         """Delete the values and the key of a subject; return the names of the fields that were there."""
-        return personal.forget(self._connection, self.chain.organisation_id, subject_id)
+        return personal.forget(self.connection, self.chain.organisation_id, subject_id)
 
     def _named(self, **names: object) -> dict[str, object]:
         return {"organisation": self.chain.organisation_id, **names}
@@ -132,23 +138,23 @@ class Writing:
 
     def _write(self, fact: Fact) -> None:
         """Write a fact and read it back: what is acknowledged is what the database gives out again."""
-        _INSERT.rows(self._connection, columns(fact))
+        _INSERT.rows(self.connection, columns(fact))
         if fact.rows:
-            self._connection.execute(insert(BATCH_ROWS), [
+            self.connection.execute(insert(BATCH_ROWS), [
                 {"organisation_id": self.chain.organisation_id, "fact_id": fact.fact_id, "position": position,
                  "leaf_hash": merkle.leaf_hash(row).hex(), "body": row} for position, row in enumerate(fact.rows)])
-        [(body, kept)] = _BY_SEQUENCE.rows(self._connection, self._named(sequence=fact.sequence))
+        [(body, kept)] = _BY_SEQUENCE.rows(self.connection, self._named(sequence=fact.sequence))
         rows = self._rows(fact.fact_id) if fact.rows else ()
         if facts.seal(bytes(body)) != fact.hash or kept != fact.hash or rows != fact.rows:
             raise StorageStopped(N_("What was written to the {field} came back changed. Nothing was kept of this "
                                     "entry. Check memory and disk, then run: tersum doctor"), field="store")
 
     def _rows(self, fact_id: str) -> tuple[bytes, ...]:
-        return tuple(bytes(body) for (body,) in _ROWS.rows(self._connection, self._named(fact=fact_id)))
+        return tuple(bytes(body) for (body,) in _ROWS.rows(self.connection, self._named(fact=fact_id)))
 
     def _target(self, corrects: Corrects) -> Effective:
         """Return the fact that a correction names, as it counts until now."""
-        found = _BY_ID.rows(self._connection, self._named(fact=corrects.fact_id))
+        found = _BY_ID.rows(self.connection, self._named(fact=corrects.fact_id))
         if not found:
             raise NoStore(N_("There is no fact {value} to correct."), field="corrects", value=corrects.fact_id)
         fact = facts.read(bytes(found[0][0]), self._rows(corrects.fact_id))
@@ -156,7 +162,7 @@ class Writing:
             raise Conflict(N_("A fact of type {value} is not corrected; record what is true now as a new fact."),
                            field="corrects", value=fact.type)
         now = as_sealed(fact)
-        for (body,) in _CORRECTIONS.rows(self._connection, self._named(type="correction")):
+        for (body,) in _CORRECTIONS.rows(self.connection, self._named(type="correction")):
             correction = facts.read(bytes(body))
             if correction.corrects is not None and correction.corrects.fact_id == fact.fact_id:
                 now = corrected(now, correction.data)
@@ -182,13 +188,12 @@ def columns(fact: Fact) -> dict[str, Any]:
             "hash": fact.hash, "body": fact.body}
 
 
-def _head(body: bytes, kept: str) -> Head:
+def _head(sequence: int, body: bytes, kept: str) -> Head:
     """Return the head that a new fact is chained to; a changed last fact is not built upon."""
     if facts.seal(body) != kept:
         raise RecordLocked(N_("Not written: the last fact of the {field} has been changed since it was sealed. Run: "
                               "tersum ledger check"), field="store")
-    envelope = json.loads(body)
-    return Head(envelope["sequence"], kept, envelope["when"]["utc"])
+    return Head(sequence, kept, facts.moment_of(body))
 
 
 def _repeated(fact: Fact, entry: Entry, data: dict[str, Any]) -> Fact:
