@@ -28,7 +28,7 @@ def marked(tmp_path, marker):
     return home, plan, seal(home, plan, seed)
 
 
-@pytest.mark.parametrize("marker", MARKERS)
+@pytest.mark.parametrize("marker", MARKERS, ids=[f"marker{n}" for n in range(len(MARKERS))])
 def test_marker_in_every_text_is_shown_as_text(tmp_path, marker):
     home, plan, visit_id = marked(tmp_path, marker)
     with client_of(home) as client:
@@ -47,7 +47,7 @@ def test_marker_in_every_text_is_shown_as_text(tmp_path, marker):
             assert "49" not in re.sub(r"[0-9a-f]{8,}[0-9a-f-]*", "", answer.text) or "7*7" not in marker, name
 
 
-@pytest.mark.parametrize("marker", MARKERS)
+@pytest.mark.parametrize("marker", MARKERS, ids=[f"marker{n}" for n in range(len(MARKERS))])
 def test_marker_in_every_field_of_every_form_is_kept_or_refused_but_never_run(cleaned, marker):
     form = {**cleaned.form("driver's door handle"), "number": marker, "blank": marker, "swab_lot": marker,
             "person": marker, "note": marker, "pressed": marker, "meant": marker, "confirmed": marker}

@@ -27,7 +27,7 @@ class PortTaken(RecordLocked):
                         "codes: 6 the port is in use; 7 the data folder cannot be written."))
 @click.option("--port", type=click.IntRange(1, 65535), default=8000, show_default=True, metavar="N",
               help=_("The port to listen on."))
-@click.option("--home", type=click.Path(path_type=Path, file_okay=False), metavar="DIR",
+@click.option("--home", type=click.Path(path_type=Path), metavar="DIR",
               help=_("The data folder; TERSUM_HOME or this user's own if left out."))
 def serve(port: int, home: Path | None) -> None:
     import uvicorn
@@ -55,8 +55,8 @@ def listening(port: int) -> socket.socket:
     except OSError as trouble:
         here.close()
         if trouble.errno == errno.EADDRINUSE:
-            raise PortTaken(N_("Port {value} is in use, perhaps by Tersum itself: open http://{host}:{value}, or choose "
-                               "another with --port."), field="--port", value=str(port), host=HOST) from None
+            raise PortTaken(N_("Port {value} is in use, perhaps by Tersum itself: open http://{host}:{value}, or "
+                               "choose another with --port."), field="--port", value=str(port), host=HOST) from None
         raise PortTaken(N_("Port {value} cannot be used ({reason}): choose another with --port, such as 8000."),
                         field="--port", value=str(port), reason=trouble.strerror or trouble) from None
     return here
@@ -67,9 +67,9 @@ def check_writable(folder: Path) -> None:
     from tersum.records.home import folder as made
 
     try:
-        for one in (made(folder), folder / "organisations"):
-            if one.is_dir():
-                tempfile.TemporaryFile(dir=one).close()
+        tempfile.TemporaryFile(dir=made(folder)).close()
+        if (folder / "organisations").exists():
+            tempfile.TemporaryFile(dir=folder / "organisations").close()
     except OSError as trouble:
         raise StorageStopped(N_("The data folder {value} cannot be written ({reason}). Check its owner and its "
                                 "permissions, or name another with --home."), field="--home", value=str(folder),

@@ -1,1 +1,1 @@
-"""One file for each noun that has a page."""
+"""One file for each noun that has a page: what shows it, and what takes its form."""
