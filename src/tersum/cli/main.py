@@ -18,11 +18,21 @@ from tersum.errors import N_, Faults, TersumError
 
 # verb: where it lives, and its line in the help; a test compares the lines with the commands' own help.
 COMMANDS: dict[str, tuple[str, str]] = {
+    "chart": ("tersum.cli.chart:chart", N_("Draw the residue ladder, readings over time, or the operating curve of a "
+                                           "plan.")),
+    "condensate": ("tersum.cli.condensate:condensate", N_("Weigh the pH of a solution against its condensate's.")),
+    "decay": ("tersum.cli.decay:decay", N_("Fit how a stored solution loses strength, and say how long to use it.")),
     "decide": ("tersum.cli.decide:decide", N_("Decide which points are done and which must be done again.")),
     "doctor": ("tersum.cli.doctor:doctor", N_("Check this installation and say what to mend.")),
     "ledger": ("tersum.cli.ledger:ledger", N_("Check the sealed facts, or rebuild the tables made from them.")),
+    "meter": ("tersum.cli.meter:meter", N_("Calibrate a pH meter, read with it, and follow its drift.")),
     "mix": ("tersum.cli.mix:mix", N_("Compute concentrate and water for a working solution.")),
+    "ph": ("tersum.cli.ph:ph", N_("Predict the pH of a solution in this water, or find the acidity behind a pH.")),
     "serve": ("tersum.cli.serve:serve", N_("Show the visits in a browser, on this machine only.")),
+    "steam": ("tersum.cli.steam:steam", N_("Say what a steam boiler of this power can give, and what may go into it.")),
+    "strength": ("tersum.cli.strength:strength", N_("Convert strengths, and treat a tank that is partly used.")),
+    "titrate": ("tersum.cli.titrate:titrate", N_("Work out the strength of a solution from its titration.")),
+    "verify": ("tersum.cli.verify:verify", N_("Check whether a visit record is as it was issued.")),
     "visit": ("tersum.cli.visit:visit", N_("Plan a visit, seal the plan, and carry it to its decision.")),
 }
 

@@ -60,6 +60,13 @@ def _card(plan: Plan, card: MixingCard) -> dict[str, Any]:
                              [[name, strength] for name, strength in mixing_text.strengths(card)], right=(1,))
     return {
         "place": plan.place, "title": mixing_text.heading(card), "what": card.step.what,
-        "pour": [[str(place), *row] for place, row in enumerate(poured, 1)], "rest": [list(row) for row in rows[2:]],
+        "pour": [[str(place), label, *_parted(amount)] for place, (label, amount) in enumerate(poured, 1)],
+        "rest": [list(row) for row in rows[2:]],
         "strengths": strengths if strengths["rows"] else None, "lines": lines,
         "initials": [_("mixed at"), _("use before"), _("lot of the concentrate"), _("mixed by (initials)")]}
+
+
+def _parted(amount: str) -> tuple[str, str]:
+    """Return a volume and the mass that stands behind it in brackets, if any."""
+    volume, _blank, mass = amount.partition(" (")
+    return volume, f"({mass}" if mass else ""

@@ -15,6 +15,7 @@ from tersum.documents.moments_text import clock, day, moment, span
 from tersum.documents.numbers import apart, bounded_text, number_text
 from tersum.documents.text import _, ngettext
 from tersum.documents.verdict_marks import mark_svg
+from tersum.documents.verify_text import grouped
 from tersum.visit.carried_out import Work, longest_wet_min
 from tersum.visit.decision import Decision
 from tersum.visit.outcome import work_list
@@ -273,17 +274,13 @@ def _cannot_show(record: VisitRecord) -> list[Block]:
 def _proof(record: VisitRecord, code: str) -> list[Block]:
     """Return what makes the record one that can be checked, and how."""
     rows = [(_("Record number"), record.number), (_("Check code"), code),
-            (_("Signed with key"), _grouped(record.key_id)), (_("Program"), f"Tersum {record.program}"),
-            (_("Ledger head"), f"{record.head.sequence}: {_grouped(record.head.hash)}")]
+            (_("Signed with key"), grouped(record.key_id)), (_("Program"), f"Tersum {record.program}"),
+            (_("Ledger head"), f"{record.head.sequence}: {grouped(record.head.hash)}")]
     return [blocks.heading(_("How to check this record")), blocks.facts(rows[:4]),
             blocks.text(f"{rows[4][0]} {rows[4][1]}"),
             blocks.text(_("Run tersum verify on the file, with the number of the key as the company tells it, not as "
                           "it stands here. It says whether every byte is as issued. It cannot show that what was "
                           "written down is true, nor, by itself, when it was signed: the time is the signer's."))]
-
-
-def _grouped(digits: str) -> str:
-    return " ".join(digits[place:place + 4] for place in range(0, len(digits), 4))
 
 
 def _by_point(readings: Sequence[Reading]) -> dict[str, list[Reading]]:

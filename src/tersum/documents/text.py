@@ -35,7 +35,8 @@ def language() -> str:
     for name in ("TERSUM_LANG", "LC_ALL", "LC_MESSAGES", "LANG"):
         value = os.environ.get(name, "")
         if value:
-            return value.split(".")[0].replace("_", "-")
+            tag = value.split(".")[0].replace("_", "-")
+            return "en" if tag in ("C", "POSIX") else tag  # the plain locale of every system names no language
     return "en"
 
 

@@ -60,7 +60,7 @@ def test_nothing_to_show_says_so():
 
 
 @pytest.mark.parametrize(("options", "words"), [
-    ({"zone": "Mars/Base"}, "IANA zone"), ({"width_px": 10}, "280 to 2400"), ({"theme": "sepia"}, "light, dark, paper"),
+    ({"zone": "Mars/Base"}, "IANA zone"), ({"width_px": 10}, "256 to 2400"), ({"theme": "sepia"}, "light, dark, paper"),
 ])
 def test_what_cannot_be_drawn_is_refused(options, words):
     with pytest.raises(Exception, match=words):

@@ -18,7 +18,7 @@ from tersum.documents.verdict_marks import BLUE, VERMILION
 from tersum.errors import N_, OutOfRange, UnknownName
 
 VEGA_LITE = "6.4"
-LEAST_WIDTH_PX, MOST_WIDTH_PX = 280, 2400
+LEAST_WIDTH_PX, MOST_WIDTH_PX = 256, 2400
 Definition = dict[str, Any]
 _SILENT = ("pointer-events", "aria-hidden", "aria-roledescription", "role", "class")
 _SAYS_NOTHING = (("opacity", "1"), ("transform", "translate(0,0)"), ("x2", "0"), ("y2", "0"),

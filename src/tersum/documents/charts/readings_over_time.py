@@ -44,7 +44,15 @@ def readings_over_time(readings: Sequence[Reading], *, limits: Mapping[str, floa
     look = drawing.theme_of(theme)
     drawing.checked_width(width_px)
     with speaking(lang):
-        return _Picture(readings, dict(limits or {}), _zone(zone), float(width_px), look).definition()
+        return _Picture(readings, dict(limits or {}), zone_named(zone), float(width_px), look).definition()
+
+
+def zone_named(name: str) -> ZoneInfo:
+    """Return a zone of the time zone database, or refuse the name."""
+    try:
+        return ZoneInfo(name)
+    except (ZoneInfoNotFoundError, ValueError):
+        raise OutOfRange("zone", name, N_("an IANA zone, as Europe/Rome")) from None
 
 
 class _Picture:
@@ -188,10 +196,3 @@ def _local(reading: Reading, zone: ZoneInfo) -> datetime:
                          ) from None
     at = at.replace(tzinfo=UTC) if at.tzinfo is None else at
     return at.astimezone(zone).replace(tzinfo=UTC)
-
-
-def _zone(name: str) -> ZoneInfo:
-    try:
-        return ZoneInfo(name)
-    except (ZoneInfoNotFoundError, ValueError):
-        raise OutOfRange("zone", name, N_("an IANA zone, as Europe/Rome")) from None

@@ -46,7 +46,7 @@ def residue_ladder(rows: Sequence[LadderRow], *, width_px: int = 640, theme: str
     rows : sequence of LadderRow
         As :func:`ladder_rows` gives them. None: a ladder that says so.
     width_px : int
-        280 to 2400; below 560 each name stands above its row.
+        256 to 2400; below 560 each name stands above its row.
     theme : {"light", "dark", "paper"}
     lang : str
         Language tag; English where there is no translation.
@@ -321,7 +321,7 @@ class _Picture:
         x = 0.0 if self.at.narrow or start + sum(widths) > self.at.width else start
         y, drawn, words = self.at.bottom + 50.0, [], []
         for (kind, text), width in zip(parts, widths, strict=True):
-            row = [{"x": x + 5.0, "x2": x + 24.0, "y": y}]
+            row = [{"x": x if kind == "bar" else x + 5.0, "x2": x + 24.0, "y": y}]
             drawn += (layers.lines(row, x=pixels("x"), x2="x2", y=pixels("y"), color=self.look.quiet, width=5.0)
                       if kind == "bar" else layers.points(
                           row, shape="circle", x=pixels("x"), y=pixels("y"), stroke=self.look.ink, size=70.0,
