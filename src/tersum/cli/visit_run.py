@@ -11,15 +11,18 @@ from zoneinfo import ZoneInfo
 from tersum.cli.output import emit_json, remark, table
 from tersum.cli.visit import VisitFile, head_text, plan_body, seal, store_of, write_plan
 from tersum.documents import sentences, visit_text
+from tersum.documents.issuing import Answered, Issued, issue
 from tersum.documents.numbers import bounded_text
-from tersum.documents.text import _, ngettext
+from tersum.documents.text import _, language, ngettext
 from tersum.records import export, visits
 from tersum.records.columns import Expected
 from tersum.records.facts import Head
+from tersum.records.home import data_home
 from tersum.records.intake import FaultList, open_input
 from tersum.records.readings_file import read_readings
 from tersum.records.store import Store
 from tersum.records.when import now
+from tersum.records.whole_file import write_whole
 from tersum.visit.carried_out import CarriedOut, carried_out
 from tersum.visit.decision import DONE, NO_LIMIT_YET, Decision
 from tersum.visit.mixing import solution_needs
@@ -28,6 +31,7 @@ from tersum.visit.readings import Reading
 from tersum.visit.verdicts import Verdicts, verdicts
 
 FILES = ("decisions.json", "decisions.csv", "decisions.md")
+RECORD = "visit-record.pdf"
 
 
 @dataclass(frozen=True)
@@ -50,6 +54,7 @@ class Run:
     done: CarriedOut
     ending: Ending
     head: Head | None
+    record: Issued | None = None
 
 
 def run_visit(file: VisitFile, readings: str, out: Path, *, as_json: bool) -> int:
@@ -80,6 +85,7 @@ def run_body(run: Run) -> dict[str, Any]:
             {"step": one.step, "code": one.reason.code, "parameters": dict(one.reason.parameters)}
             for one in run.done.shortfalls]},
         "ending": asdict(run.ending), "not_recorded": list(run.intake.not_recorded), "head": head_text(run.head),
+        "record": run.record.number if run.record else None,
         "faults": [{"code": one.code, "row": one.row, "column": one.column, "sentence": one.sentence(_)}
                    for one in run.intake.faults]}
 
@@ -107,8 +113,10 @@ def _on_record(file: VisitFile, intake: Intake, sealed: visits.SealedPlan, store
     made, done = visits.decided(visit)
     ending = ended(made.decisions, file.ending)
     decision = visits.seal_decision(store, visit, (made, done))
-    visits.seal_ending(store, visit, decision, ending)
-    return Run(file, intake, made, done, ending, store.head())
+    over = visits.seal_ending(store, visit, decision, ending)
+    record = issue(store, data_home(), Answered(visit, made, done, ending, decision, over, file.cards),
+                   lang=language())
+    return Run(file, intake, made, done, ending, store.head(), record)
 
 
 def _off_record(file: VisitFile, intake: Intake, seed: bytes | None, store: Store) -> Run:
@@ -125,6 +133,8 @@ def _write(folder: Path, run: Run) -> None:
         as_csv.writelines(export.csv_lines(export.CSV_HEADINGS, map(export.csv_row, run.made.decisions)))
         as_markdown.writelines(export.markdown_lines(
             _("{place}: decisions").format(place=run.file.plan.place), _summary(run), headings, rows))
+    if run.record:
+        write_whole(folder / RECORD, run.record.pdf)
 
 
 def _show(run: Run, out: Path) -> None:
@@ -145,7 +155,7 @@ def _show(run: Run, out: Path) -> None:
                         "written. Mend the file and run again.", len(run.intake.faults)).format(
                             n=len(run.intake.faults)))
         return
-    remark(_("Written: {files}").format(files=", ".join(str(out / name) for name in FILES)))
+    remark(_("Written: {files}").format(files=", ".join(str(out / name) for name in (*FILES, RECORD))))
     if run.head:
         remark(_("Record: fact {number}, {hash}. Keep this to check the record against later.").format(
             number=run.head.sequence, hash=run.head.hash))

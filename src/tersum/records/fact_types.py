@@ -145,6 +145,9 @@ _V1 = (
     FactType("visit-ended", 1, Record(
         {"visit_id": UUID, "ending": OneOf(ENDINGS), "reason": Maybe(CODE), "open_points": ListOf(NAME)},
         {"note": COMMITMENT, "decision": Maybe(UUID), "details": Free()})),
+    FactType("record-issued", 1, Record(
+        {"visit_id": UUID, "number": NAME, "key_id": NAME, "decision": UUID, "ended": Maybe(UUID),
+         "issued_utc": Instant(), "pdf_sha256": HASH, "pdf_bytes": Whole(1)}, {"language": CODE, "details": Free()})),
     FactType("correction", 1, Record({"changes": ListOf(CHANGE), "withdrawn": Flag()},
                                      {"visit_id": Maybe(UUID), "note": COMMITMENT, "details": Free()}), corrects=True),
     FactType("subject-erased", 1, Record({"subject_id": UUID, "basis": CODE, "fields": ListOf(CODE)})),
