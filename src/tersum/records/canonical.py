@@ -17,6 +17,7 @@ Json: TypeAlias = "None | bool | int | str | list[Json] | dict[str, Json]"
 
 LARGEST_WHOLE = 2**53 - 1  # RFC 8785 section 3.2.2.3 and RFC 7493 section 2.2: whole numbers every reader can hold
 _ENCODER = json.JSONEncoder(ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False)
+_MOST_PLACES = 400  # every float fits; Decimal("1E+999999999") would write a gigabyte of zeros
 DEEPEST = 60  # a fact is a few levels deep; a hostile one must not exhaust the stack
 
 
@@ -119,7 +120,7 @@ def decimal_text(value: Decimal | int | float, *, digits: int | None = None) -> 
     ('1000', '0.205', '0.3', '0')
     """
     number = Decimal(repr(value)) if isinstance(value, float) else Decimal(value)
-    if isinstance(value, bool) or not number.is_finite():
+    if isinstance(value, bool) or not number.is_finite() or abs(number.adjusted()) > _MOST_PLACES:
         raise OutOfRange("value", value, N_("a finite number"))
     if digits is not None or isinstance(value, float):
         number = (Decimal(f"{number:.{digits - 1}e}") if digits is not None else number).normalize()
@@ -165,7 +166,7 @@ def _normal(path: str, value: object, faults: list[TersumError], depth: int) -> 
         if abs(value) > LARGEST_WHOLE:
             faults.append(OutOfRange(path, str(value)[:40], N_("whole numbers up to 9007199254740991 either side")))
         return int(value)
-    if isinstance(value, Decimal) and value.is_finite():
+    if isinstance(value, Decimal) and value.is_finite() and abs(value.adjusted()) <= _MOST_PLACES:
         return decimal_text(value)
     if isinstance(value, dict | list | tuple):
         if depth >= DEEPEST:

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Connection, Engine, create_engine, event, text
+from sqlalchemy.exc import IntegrityError
 
 from tersum.errors import N_
 from tersum.records import home
@@ -33,6 +34,8 @@ class Database:
         self._writer: Connection | None = None
         self._lock = _lock_of(path)
         self.stopped: StorageStopped | None = None
+        # Statements run by SQLAlchemy and those run on the driver itself report a taken key differently.
+        self.clashes: tuple[type[Exception], ...] = (IntegrityError, self.engine.dialect.loaded_dbapi.IntegrityError)
 
     @contextmanager
     def reading(self) -> Iterator[Connection]:
@@ -115,7 +118,10 @@ def open_database(path: Path, *, busy_ms: int = BUSY_MS) -> Database:
     database = Database(path, busy_ms=busy_ms)
     try:
         found = _revision(database)
-        if found is not None and found not in REVISIONS:
+        if found is None:
+            raise StorageStopped(N_("The file {value} holds no tables, though its organisation is known. Restore a "
+                                    "backup."), field="store", value=str(path))
+        if found not in REVISIONS:
             raise newer(path)
         if found != REVISIONS[-1]:
             upgrade(database)
@@ -161,6 +167,9 @@ def header_version(path: Path) -> int:
     """
     with path.open("rb") as file:
         head = file.read(64)
+    if head and not head.startswith(b"SQLite format 3\0"):
+        raise StorageStopped(N_("The file {value} is not a database any more. Restore a backup."), field="store",
+                             value=str(path))
     return int(struct.unpack(">I", head[60:64])[0]) if len(head) == 64 else 0
 
 

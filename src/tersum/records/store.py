@@ -10,7 +10,6 @@ from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Connection, Table, select
-from sqlalchemy.exc import IntegrityError
 
 from tersum import __version__
 from tersum.errors import N_
@@ -89,9 +88,9 @@ class Store:
         try:
             with self.database.writing() as connection:
                 yield Writing(connection, self.chain)
-        except IntegrityError as clash:
+        except self.database.clashes as clash:
             raise Conflict(N_("Not written: {value} is already taken by another record."), field="id",
-                           value=str(clash.orig)) from clash
+                           value=str(getattr(clash, "orig", clash)).rpartition(": ")[2]) from clash
 
     def head(self) -> Head | None:
         """Return the last fact's number, hash and time; None if there is no fact."""
