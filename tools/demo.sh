@@ -17,6 +17,10 @@ done
 echo
 "$tersum" ledger check
 echo
-"$tersum" doctor
+"$tersum" doctor || true
 echo
-echo "Written into $out/: plan, mixing card and decisions of each visit. The facts lie in $("$tersum" doctor --home)."
+echo "Written into $out/: plan, mixing card, decisions and signed visit record of each visit."
+echo "The facts lie in $(.venv/bin/python -c 'from tersum.records.home import data_home; print(data_home())')."
+[ "${SERVE:-1}" = 0 ] && exit 0
+echo "The pages: http://127.0.0.1:${PORT:-8000}/ (stop with Ctrl-C; make run SERVE=0 stops before this)"
+exec "$tersum" serve --port "${PORT:-8000}"
