@@ -43,34 +43,33 @@ def test_file_without_either_leaves_the_book_value_to_others(tmp_path):
     assert instrument(tmp_path).repeatability is None
 
 
+PAIR = "accepted: a pair of readings above 0 RLU, as [210, 180]."
+FREEDOM = 'accepted: 1 or more, or "known" for a spread that is taken as known.'
+
+
 @pytest.mark.parametrize(("more", "sentence"), [
-    ("duplicates = [[100, 0]]", "duplicates 1 is out of range: got [100, 0]; accepted: a pair of readings above 0 RLU, "
-                                "as [210, 180]."),
-    ("duplicates = [[100, 90], [1, 2, 3]]", "duplicates 2 is out of range: got [1, 2, 3]; accepted: a pair of "
-                                            "readings above 0 RLU, as [210, 180]."),
-    ("duplicates = [[100, true]]", "duplicates 1 is out of range: got [100, True]; accepted: a pair of readings above 0 "
-                                   "RLU, as [210, 180]."),
-    ("duplicates = [[100, inf]]", "duplicates 1 is out of range: got [100, inf]; accepted: a pair of readings above 0 "
-                                  "RLU, as [210, 180]."),
-    ("duplicates = 5", "duplicates is out of range: got 5; accepted: pairs of readings above 0, as [[210, 180], [95, "
-                       "130]]."),
-    ("duplicates = [[70, 70], [5, 5]]", "duplicates is out of range: got [[70.0, 70.0], [5.0, 5.0]]; accepted: pairs that "
-                                        "are "
-                                        "not all equal: they show no spread at all."),
-    ("duplicates = [[1, 1e9]]", "duplicates is out of range: got [[1.0, 1000000000.0]]; accepted: pairs with a spread of "
-                                "at most 2 log10: these lie further apart."),
-    ("spread_log10 = 0.2", "degrees_of_freedom is out of range: got nothing; accepted: 1 or more, or \"known\" for a "
-                           "spread that is taken as known."),
-    ("degrees_of_freedom = 3", "spread_log10 is out of range: got nothing; accepted: the spread that the degrees of "
-                               "freedom belong to."),
-    ("spread_log10 = 0.2\ndegrees_of_freedom = 0", "degrees_of_freedom is out of range: got 0; accepted: 1 or more, or "
-                                                   "\"known\" for a spread that is taken as known."),
+    ("duplicates = [[100, 0]]", f"duplicates 1 is out of range: got [100, 0]; {PAIR}"),
+    ("duplicates = [[100, 90], [1, 2, 3]]", f"duplicates 2 is out of range: got [1, 2, 3]; {PAIR}"),
+    ("duplicates = [[100, true]]", f"duplicates 1 is out of range: got [100, True]; {PAIR}"),
+    ("duplicates = [[100, inf]]", f"duplicates 1 is out of range: got [100, inf]; {PAIR}"),
+    ("duplicates = 5",
+     "duplicates is out of range: got 5; accepted: pairs of readings above 0, as [[210, 180], [95, 130]]."),
+    ("duplicates = [[70, 70], [5, 5]]",
+     "duplicates is out of range: got [[70.0, 70.0], [5.0, 5.0]]; accepted: pairs that are not all equal: they show no "
+     "spread at all."),
+    ("duplicates = [[1, 1e9]]",
+     "duplicates is out of range: got [[1.0, 1000000000.0]]; accepted: pairs with a spread of at most 2 log10: these "
+     "lie further apart."),
+    ("spread_log10 = 0.2", f"degrees_of_freedom is out of range: got nothing; {FREEDOM}"),
+    ("degrees_of_freedom = 3",
+     "spread_log10 is out of range: got nothing; accepted: the spread that the degrees of freedom belong to."),
+    ("spread_log10 = 0.2\ndegrees_of_freedom = 0", f"degrees_of_freedom is out of range: got 0; {FREEDOM}"),
     ("spread_log10 = 3\ndegrees_of_freedom = 9", "spread_log10 is out of range: got 3; accepted: above 0, to 2."),
     ("spread_log10 = 0.2\ndegrees_of_freedom = 9\nduplicates = [[10, 20]]",
      "spread_log10 is out of range: got 0.2; accepted: either duplicates or a stated spread, not both."),
     ("detection_rlu = 0", "detection_rlu is out of range: got 0; accepted: above 0, to 1e+09."),
-    ("detection_rlu = 9\nover_range_rlu = 5", "over_range_rlu is out of range: got 5; accepted: more than "
-                                              "detection_rlu, 9."),
+    ("detection_rlu = 9\nover_range_rlu = 5",
+     "over_range_rlu is out of range: got 5; accepted: more than detection_rlu, 9."),
     ("duplicate = []", "duplicate is not known: got duplicate; did you mean duplicates? Accepted: "),
 ])
 def test_fault_is_told_with_its_key(tmp_path, more, sentence):
