@@ -11,7 +11,6 @@ from typing import Any
 from tersum.catalogue.load import book_repeatability
 from tersum.cli.output import remark, table
 from tersum.documents import decide_text, sentences
-from tersum.documents.numbers import bounded_text, number_text
 from tersum.documents.text import _, ngettext
 from tersum.documents.visit_text import cannot_show_lines
 from tersum.records import export
@@ -105,11 +104,8 @@ def _row(decision: Decision) -> list[str]:
         told.append(sentences.what_next(decision))
     if decision.reduction is not None:
         told.append(sentences.reduction_sentence(decision.reduction))
-    levels = [level for level in (decision.release_level_rlu, decision.limit_rlu) if level is not None]
-    mean = bounded_text(decision.geometric_mean_rlu, decision.mean_operator, others=tuple(levels))
-    return [decision.point, sentences.verdict_word(decision.verdict), mean if decision.n else "-",
-            *("-" if level is None else number_text(level)
-              for level in (decision.release_level_rlu, decision.limit_rlu)), str(decision.n), " ".join(told)]
+    return [decision.point, sentences.verdict_word(decision.verdict), *sentences.numbers(decision), str(decision.n),
+            " ".join(told)]
 
 
 def _remarks(shown: Shown) -> Iterator[str]:

@@ -119,6 +119,23 @@ def stage_word(stage: str) -> str:
     return _(_STAGES[stage])
 
 
+def numbers(decision: Decision) -> tuple[str, str, str]:
+    """Return mean, release level and limit as texts that differ wherever the numbers do; ``-`` for one there is not.
+
+    Examples
+    --------
+    >>> from tersum.visit.decision import DONE, Decision, Reason
+    >>> numbers(Decision("seat", "cleaned", DONE, Reason("at-or-below-release-level"), 1, 1, 103.31, "=", 0.95, 250.0,
+    ...                  103.365, 1, None))
+    ('103.3', '103.4', '250')
+    """
+    values = (decision.geometric_mean_rlu, decision.release_level_rlu, decision.limit_rlu)
+    there = tuple(value for value in values if value is not None)
+    mean = bounded_text(values[0], decision.mean_operator, others=there) if decision.n else "-"
+    release, limit = ("-" if value is None else apart(value, there) for value in values[1:])
+    return mean, release, limit
+
+
 def why(decision: Decision) -> str:
     """Return why a point has its verdict, in a sentence or two with its numbers.
 
@@ -178,15 +195,13 @@ def codes() -> tuple[str, ...]:
 
 def _shown(decision: Decision) -> dict[str, str]:
     parameters = decision.reason.parameters
-    levels = tuple(value for value in (decision.release_level_rlu, decision.limit_rlu) if value is not None)
-    mean = bounded_text(decision.geometric_mean_rlu, decision.mean_operator, others=levels)
-    release, limit = decision.release_level_rlu, decision.limit_rlu
+    mean, release, limit = numbers(decision)
     reduction = decision.reduction
     target = parameters.get("target_log10")
     return {
         "mean": ngettext("{mean} RLU", "{mean} RLU (mean of {n} swabs)", decision.n).format(mean=mean, n=decision.n),
-        "release": "" if release is None else apart(release, _but(levels, release)),
-        "limit": "" if limit is None else apart(limit, _but(levels, limit)),
+        "release": release,
+        "limit": limit,
         "percent": _percent(reduction.percent if reduction else None),
         "target": _percent(100.0 * (1.0 - 10.0**-target) if isinstance(target, float) else None),
         "look": str(parameters.get("look", "")), "looks": str(parameters.get("looks", "")),
@@ -201,10 +216,6 @@ def _percent(value: float | None) -> str:
     if value is None:
         return "?"
     return apart(value, (100.0,)) if value < 100.0 else ">" + number_text(99.99, digits=4)
-
-
-def _but(levels: tuple[float, ...], value: float) -> tuple[float, ...]:
-    return tuple(level for level in levels if level != value)
 
 
 def _fault_codes(reason: Reason) -> Sequence[str]:
