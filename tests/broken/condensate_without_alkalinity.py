@@ -8,4 +8,4 @@ def apply(monkeypatch):
     from tersum.chemistry import condensate
     from tersum.chemistry.recipe import Water
 
-    monkeypatch.setattr(condensate, "_open", lambda _alkalinity: Water(0.0, pco2_atm=condensate.AIR_PCO2_ATM))
+    monkeypatch.setattr(condensate, "_in_air", lambda _alkalinity: Water(0.0, pco2_atm=condensate.AIR_PCO2_ATM))

@@ -6,6 +6,7 @@ import pytest
 
 from tersum.chemistry.arrhenius import (
     activation_energy,
+    decay_at,
     kj_mol_from_kcal,
     published_order,
     published_rates,
@@ -13,7 +14,9 @@ from tersum.chemistry.arrhenius import (
     rate_at,
     warnings,
 )
+from tersum.chemistry.decay import decay
 from tersum.chemistry.uncertainty import Quantity
+from tersum.chemistry.use_by import use_by
 from tersum.errors import Faults, OutOfRange
 
 
@@ -63,3 +66,18 @@ def test_faults_are_told_at_once():
         activation_energy([25.0], [0.1])
     with pytest.raises(OutOfRange, match="different temperatures"):
         activation_energy([25.0, 25.0], [0.1, 0.2])
+
+
+def test_series_moved_to_a_warmer_place_is_used_for_a_shorter_time():
+    series = decay([0, 24, 48, 72, 96], [1000, 905, 822, 738, 672])
+    warm = decay_at(series, energy_kj_mol=Quantity(66.2, 5.0), from_c=20.0, to_c=30.0)
+    assert use_by(warm, floor_mg_l=800.0).hours < use_by(series, floor_mg_l=800.0).hours / q10(66.2, at_c=20.0)
+    same = decay_at(series, energy_kj_mol=Quantity(66.2, 5.0), from_c=20.0, to_c=20.0)
+    assert use_by(same, floor_mg_l=800.0).hours == pytest.approx(use_by(series, floor_mg_l=800.0).hours)
+
+
+def test_series_that_cannot_tell_promises_less_in_a_warmer_place():
+    flat = decay([0, 24, 48, 72], [1000, 1010, 990, 1005])
+    warm = decay_at(flat, energy_kj_mol=Quantity(66.2, 5.0), from_c=20.0, to_c=30.0)
+    assert use_by(flat, floor_mg_l=500.0).hours == 72.0
+    assert use_by(warm, floor_mg_l=500.0).hours < 72.0 / 2.4

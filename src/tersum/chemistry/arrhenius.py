@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from tersum.catalogue.load import Sourced, table
 from tersum.chemistry.accepted import Checks, number
+from tersum.chemistry.decay import Decay, DecayFit
 from tersum.chemistry.flags import Flag
+from tersum.chemistry.student import t_factor
 from tersum.chemistry.uncertainty import Quantity
 from tersum.errors import N_, OutOfRange
 
@@ -60,6 +62,33 @@ def rate_at(rate: Quantity, *, energy_kj_mol: Quantity, from_c: float, to_c: flo
     step = -(1.0 / (to_c + KELVIN) - 1.0 / (from_c + KELVIN)) / GAS_CONSTANT_KJ
     value = rate.value * math.exp(energy_kj_mol.value * step)
     return Quantity(value, value * math.hypot(rate.relative, energy_kj_mol.standard_uncertainty * step))
+
+
+def decay_at(found: Decay, *, energy_kj_mol: Quantity, from_c: float, to_c: float) -> Decay:
+    """Return a fitted series as it would run at another temperature, with intervals widened by the doubt in the energy.
+
+    Parameters are those of :func:`rate_at`; flagged ``moved-in-temperature``.
+
+    Examples
+    --------
+    >>> from tersum.chemistry.decay import decay
+    >>> series = decay([0, 24, 48, 72, 96], [1000, 905, 822, 738, 672])
+    >>> warm = decay_at(series, energy_kj_mol=Quantity(66.2, 5.0), from_c=20.0, to_c=30.0)
+    >>> round(warm.first.rate / series.first.rate, 2), warm.flags[-1].code
+    (2.45, 'moved-in-temperature')
+    """
+    factor = rate_at(Quantity(1.0), energy_kj_mol=energy_kj_mol, from_c=from_c, to_c=to_c)
+
+    def moved(fit: DecayFit) -> DecayFit:
+        wide = math.hypot(factor.value * fit.standard_uncertainty, fit.rate * factor.standard_uncertainty)
+        rate, reach = factor.value * fit.rate, t_factor(0.95, fit.degrees_of_freedom) * wide
+        # What was seen to hold so long there would have been as old here so much sooner.
+        held = fit.last_age_h / (factor.value + 2.0 * factor.standard_uncertainty)
+        return replace(fit, rate=rate, standard_uncertainty=wide, low_rate=rate - reach, high_rate=rate + reach,
+                       last_age_h=held)
+
+    return replace(found, first=moved(found.first), second=moved(found.second),
+                   flags=(*found.flags, Flag("moved-in-temperature", "", to_c)))
 
 
 def q10(energy_kj_mol: float, *, at_c: float = 25.0) -> float:

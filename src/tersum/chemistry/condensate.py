@@ -161,7 +161,7 @@ class _Model:
 
     def _acid(self, ph: float, alkalinity: float) -> float | None:
         try:
-            found = acetic_equivalent(ph, temp_c=_given(self.case.solution_c), water=_open(alkalinity))
+            found = acetic_equivalent(ph, temp_c=_given(self.case.solution_c), water=_in_air(alkalinity))
         except OutOfRange:
             return None
         return found.mol_kg
@@ -182,7 +182,7 @@ class _Model:
             for share in converted:
                 total = acid + share * peracid_mol_kg
                 free = solution({ACETIC: total}, temp_c=_given(self.case.solution_c),
-                                water=_open(alkalinity)).species.get(f"{ACETIC}:0", 0.0)
+                                water=_in_air(alkalinity)).species.get(f"{ACETIC}:0", 0.0)
                 for distilled, diluted in self._passages(free):
                     for droplets in entrained:
                         for pressure in CO2_ATM:
@@ -276,7 +276,7 @@ def _flags(case: CondensateCase) -> tuple[Flag, ...]:
     return tuple(flags)
 
 
-def _open(alkalinity_mol_kg: float) -> Water:
+def _in_air(alkalinity_mol_kg: float) -> Water:
     return Water(alkalinity_mol_kg, pco2_atm=AIR_PCO2_ATM)
 
 

@@ -142,6 +142,15 @@ def volume_strength(peroxide_g_l: float, *, molar_volume_l: float | None = None)
     return peroxide_g_l / molar_mass / 2.0 * volume
 
 
+def peroxide_g_l_of_volumes(volumes: float) -> float:
+    """Return hydrogen peroxide, g/L, from its "volume strength"; the inverse of :func:`volume_strength`.
+
+    >>> round(peroxide_g_l_of_volumes(volume_strength(60.0)), 6)
+    60.0
+    """
+    return number("volumes", volumes, N_("0 to 500 volumes"), low=0.0, high=500.0) / volume_strength(1.0)
+
+
 def powder_g_per_l(target_wv_pct: float, powder_ww_pct: float) -> float:
     """Return grams of powder for one litre made up to volume.
 
