@@ -71,7 +71,7 @@ def unfinished(**more):
         reading(names[2], 700.0, place=46, round=2, note="soil in the seam of the handle"),
         reading(names[3], 212.0, place=40, dry=False, note="still wet"), reading(names[4], 61.0, place=41),
     ]
-    work = [replace(one, wet=one.wet[:1] and (one.wet[0], replace(one.wet[-1], at=one.wet[0].at + timedelta(minutes=3))))
+    work = [replace(one, wet=(one.wet[0], replace(one.wet[-1], at=one.wet[0].at + timedelta(minutes=3))))
             if one.wet else one for one in work if one.step != "rinse after washing"]
     return record_of(plan, seed, readings, work, ending=Ending(
         "handed-over-with-open-points", "the vehicle was needed for the afternoon tour"), **more)

@@ -65,8 +65,13 @@ def signed(pdf: bytes, key: SigningKey, *, at: datetime) -> bytes:
             "signing_certificate_v2": as_signing_certificate_v2(certificate)}
     attributes = cms.CMSAttributes([simple_cms_attribute(name, value)  # type: ignore[no-untyped-call]
                                     for name, value in said.items()])
-    container = _result(_Signer(key, certificate).async_sign_prescribed_attributes("sha256", attributes))
+    container = _result(signer_of(key).async_sign_prescribed_attributes("sha256", attributes))
     return place.filled(container.dump())
+
+
+def signer_of(key: SigningKey) -> SimpleSigner:
+    """Return pyhanko's signer for a key."""
+    return _Signer(key, x509.Certificate.load(key.certificate))
 
 
 def _result(steps: Coroutine[Any, Any, T]) -> T:

@@ -5,6 +5,8 @@ from __future__ import annotations
 import hashlib
 import os
 import re
+import secrets
+import shutil
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
@@ -16,7 +18,7 @@ from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.x509.oid import NameOID
 
 from tersum.errors import N_, OutOfRange, TersumError
-from tersum.records.home import folder, keep_once
+from tersum.records.home import folder, keep_once, sync_folder
 from tersum.records.trouble import StorageStopped
 
 ID_DIGITS = 32  # of the 64 hexadecimal digits of a fingerprint; 128 bits cannot be met by another key
@@ -149,15 +151,22 @@ def _missing(path: Path) -> MissingKey:
 
 
 def _make(keys: Path, now: datetime) -> None:
-    """Make a key and its certificate; where two programs do so at once, the first to name the current one wins."""
-    folder(keys)
+    """Make a key and its certificate in a folder that appears whole; of two programs at once the first one wins."""
+    made = folder(keys.with_name(f".keys.{secrets.token_hex(6)}"))
     private = ec.generate_private_key(ec.SECP256R1())
     key_id = fingerprint(private.public_key())[:ID_DIGITS]
-    keep_once(keys / f"{key_id}.key.pem", private.private_bytes(
+    keep_once(made / f"{key_id}.key.pem", private.private_bytes(
         serialization.Encoding.PEM, serialization.PrivateFormat.PKCS8, serialization.NoEncryption()).decode().rstrip())
-    keep_once(keys / f"{key_id}.cert.pem",
+    keep_once(made / f"{key_id}.cert.pem",
               _certificate(private, key_id, now).public_bytes(serialization.Encoding.PEM).decode().rstrip())
-    keep_once(keys / "current", key_id)
+    keep_once(made / "current", key_id)
+    try:
+        os.rename(made, keys)
+    except OSError:
+        shutil.rmtree(made)
+        if not (keys / "current").is_file():
+            raise
+    sync_folder(keys.parent)
 
 
 def _certificate(private: ec.EllipticCurvePrivateKey, key_id: str, now: datetime) -> x509.Certificate:
