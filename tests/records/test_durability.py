@@ -62,9 +62,10 @@ def acknowledged_and_lost(folder, kills, seed):
     chance, acknowledged = random.Random(seed), set()
     for _ in range(kills):
         pid, out = child(appending(folder))
-        time.sleep(chance.uniform(0.03, 0.12))
+        first = os.read(out, 37)  # the clock starts at the first acknowledgement, however busy the machine is
+        time.sleep(chance.uniform(0.0, 0.1))
         os.kill(pid, signal.SIGKILL)
-        acknowledged |= set(lines(out))
+        acknowledged |= {first.decode().strip(), *lines(out)}
         os.waitpid(pid, 0)
     with open_store(folder, "example") as store:
         there = {fact.envelope["operation_id"] for fact in store.facts()}
@@ -78,7 +79,7 @@ def test_killed_writer_loses_nothing_it_acknowledged(folder, record_property):
     kills = 200 if os.environ.get("TERSUM_TEST_PROFILE") == "soak" else 12
     acknowledged, lost = acknowledged_and_lost(folder, kills=kills, seed=20260302)
     record_property("acknowledged", len(acknowledged))
-    assert len(acknowledged) > 4 * kills, "too little was written for the kills to say anything"
+    assert len(acknowledged) > 2 * kills, "too little was written for the kills to say anything"
     assert lost == set()
 
 

@@ -118,6 +118,28 @@ def test_every_column_of_every_table_is_compared(kept, raw, table):
     assert ledger.check(kept, remembered) == []
 
 
+@pytest.mark.parametrize("value", ["'abc'", "x'ff00'", "-7"])
+@pytest.mark.parametrize("table", METADATA.sorted_tables, ids=lambda table: table.name)
+def test_value_of_a_wrong_kind_is_told_and_ends_no_check(kept, raw, table, value):
+    """SQLite keeps text, bytes or fractions in any column; a thief may use that."""
+    remembered = [kept.head()]
+    raw.execute("PRAGMA ignore_check_constraints=ON")
+    for column in table.columns:
+        if (table.name, column.name) in UNSEALED:
+            continue
+        query = f"SELECT rowid, {column.name} FROM {table.name} ORDER BY rowid DESC LIMIT 1"
+        rowid, was = raw.execute(query).fetchone()
+        raw.execute(f"UPDATE {table.name} SET {column.name} = {value} WHERE rowid = ?", (rowid,))
+        assert any(one.grave for one in ledger.check(kept, remembered)), f"{table.name}.{column.name}"
+        raw.execute(f"UPDATE {table.name} SET {column.name} = ? WHERE rowid = ?", (was, rowid))
+
+
+def test_body_kept_as_text_is_told(kept, raw):
+    fact = kept.facts(type="visit-ended")[0]
+    raw.execute("UPDATE facts SET body = CAST(body AS TEXT) WHERE sequence = ?", (fact.sequence,))
+    assert [one.code for one in ledger.check(kept)] == ["body-changed"]
+
+
 def test_every_bit_of_a_body_is_sealed(kept):
     flips = 0
     for name in ("organisation-opened", "visit-ended", "step-carried-out"):

@@ -16,9 +16,9 @@ from sqlalchemy.exc import IntegrityError
 
 from tersum.errors import N_
 from tersum.records import home
+from tersum.records.revisions import REVISIONS
 from tersum.records.trouble import NewerStore, NoStore, StorageStopped, is_storage_trouble, told
 
-REVISIONS = ("0001",)  # every released migration, oldest first; their number is kept in the file's header too
 BUSY_MS = 10_000
 MIGRATIONS = Path(__file__).resolve().parent / "migrations"
 _LOCKS: dict[str, threading.Lock] = {}

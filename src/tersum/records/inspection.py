@@ -14,12 +14,15 @@ from tersum.records import canonical, facts, merkle, personal, projections
 from tersum.records.effective import Effective, as_sealed, corrected, effective
 from tersum.records.facts import Fact, Head
 from tersum.records.findings import Finding
+from tersum.records.kept_bytes import as_bytes
 from tersum.records.prepared import Prepared
 from tersum.records.tables import BATCH_ROWS, FACTS, PERSONAL_ROWS, SUBJECTS
 from tersum.records.writing import columns
 
 Recompute = Callable[[Effective, Mapping[str, Effective]], Sequence[Mapping[str, Any]]]
 
+_FACTS = Prepared(select(FACTS).where(
+    FACTS.c.organisation_id == bindparam("organisation")).order_by(FACTS.c.sequence))
 _BATCH = Prepared(select(BATCH_ROWS.c.position, BATCH_ROWS.c.leaf_hash, BATCH_ROWS.c.body).where(
     BATCH_ROWS.c.organisation_id == bindparam("organisation"), BATCH_ROWS.c.fact_id == bindparam("fact"),
 ).order_by(BATCH_ROWS.c.position))
@@ -43,10 +46,10 @@ class Inspection:
         self._readable = True
 
     def findings(self) -> Iterator[Finding]:
-        query = select(FACTS).where(FACTS.c.organisation_id == self._organisation).order_by(FACTS.c.sequence)
         self._look_ahead()
-        for row in self._connection.execute(query.execution_options(yield_per=500)).mappings():
-            yield from self._row(dict(row))
+        names = FACTS.columns.keys()
+        for row in _FACTS.each(self._connection, {"organisation": self._organisation}):
+            yield from self._row(dict(zip(names, row, strict=True)))
         if self._before.sequence == 0:
             yield Finding("no-facts")
         yield from self._rows_of_no_batch()
@@ -61,7 +64,7 @@ class Inspection:
             FACTS.c.sequence)
         for (body,) in self._connection.execute(query):
             try:
-                fact = facts.read(bytes(body))
+                fact = facts.read(body)
             except TersumError:
                 continue  # named when its turn comes
             if fact.corrects is not None:
@@ -70,13 +73,14 @@ class Inspection:
                 self._erased.add(fact.data["subject_id"])
 
     def _row(self, row: Mapping[str, Any]) -> Iterator[Finding]:
-        body = bytes(row["body"])
-        named = (row["sequence"], row["fact_id"], row["type"])
-        if row["sequence"] != self._before.sequence + 1:
+        body = as_bytes(row["body"])
+        # SQLite keeps any kind of value in any column; a number that is none is told by the comparison of columns.
+        number = row["sequence"] if isinstance(row["sequence"], int) else self._before.sequence + 1
+        named = (number, row["fact_id"], row["type"])
+        if number != self._before.sequence + 1:
             yield Finding("facts-missing", *named, parameters={"after": self._before.sequence,
-                                                               "count": row["sequence"] - self._before.sequence - 1})
-        sealed = facts.seal(body) == row["hash"]
-        if not sealed:
+                                                               "count": number - self._before.sequence - 1})
+        if facts.seal(body) != row["hash"] or not isinstance(row["body"], bytes):
             yield Finding("body-changed", *named, parameters=_claims(body))
         try:
             fact = facts.read(body)
@@ -84,11 +88,11 @@ class Inspection:
             self._readable = False
             yield Finding("not-a-fact", *named, parameters={"fault": str(fault)})
         else:
-            yield from self._fact(row, fact)
-        self._before = Head(row["sequence"], row["hash"])
+            yield from self._fact(number, row, fact)
+        self._before = Head(number, row["hash"])
 
-    def _fact(self, row: Mapping[str, Any], fact: Fact) -> Iterator[Finding]:
-        named = (row["sequence"], row["fact_id"], row["type"])
+    def _fact(self, number: int, row: Mapping[str, Any], fact: Fact) -> Iterator[Finding]:
+        named = (number, row["fact_id"], row["type"])
         for name, value in columns(fact).items():
             if name not in ("body", "hash") and row[name] != value:
                 yield Finding("column-differs", *named, parameters={"column": name, "fact_says": value,
@@ -96,10 +100,10 @@ class Inspection:
         if fact.envelope["previous_hash"] != self._before.hash:
             yield Finding("link-broken", *named, parameters={"before": self._before.sequence})
         for what in ("fact_id", "operation_id"):
-            number = str(fact.envelope[what])
-            if number in self._seen:
-                yield Finding("repeated", *named, parameters={"what": what, "first": self._seen[number]})
-            self._seen.setdefault(number, fact.sequence)
+            unique = str(fact.envelope[what])
+            if unique in self._seen:
+                yield Finding("repeated", *named, parameters={"what": what, "first": self._seen[unique]})
+            self._seen.setdefault(unique, number)
         utc, device = fact.envelope["when"]["utc"], fact.envelope["device_id"]
         if utc < self._clocks.get(device, ""):
             yield Finding("clock-went-back", *named, {"utc": utc, "before": self._clocks[device]}, grave=False)
@@ -118,7 +122,8 @@ class Inspection:
 
     def _batch(self, fact_id: str) -> list[tuple[int, str, bytes]]:
         self._batches.add(fact_id)
-        return _BATCH.rows(self._connection, {"organisation": self._organisation, "fact": fact_id})
+        return [(position, leaf, as_bytes(body)) for position, leaf, body in
+                _BATCH.rows(self._connection, {"organisation": self._organisation, "fact": fact_id})]
 
     def _sealed_batch(self, named: tuple[int, str, str], fact: Fact,
                       batch: list[tuple[int, str, bytes]]) -> Iterator[Finding]:

@@ -104,7 +104,9 @@ def at_version(connection: Connection, organisation_id: str, held: Mapping[str, 
     row = connection.execute(select(PERSONAL_ROWS.c.value).where(
         PERSONAL_ROWS.c.organisation_id == organisation_id, PERSONAL_ROWS.c.subject_id == held["subject_id"],
         PERSONAL_ROWS.c.field == held["field"], PERSONAL_ROWS.c.version == held["version"])).first()
-    return keyed_hash(key, held["field"], held["version"], row.value) if key is not None and row is not None else None
+    if key is None or row is None:
+        return None
+    return keyed_hash(key, held["field"], held["version"], str(row.value))
 
 
 def key_of(connection: Connection, organisation_id: str, subject_id: str) -> bytes | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from sqlalchemy import ClauseElement, Connection, Dialect
@@ -30,6 +31,27 @@ class Prepared:
         try:
             cursor.execute(sql, values if order is None else tuple([values[name] for name in order]))
             return cursor.fetchall() if cursor.description else []
+        finally:
+            cursor.close()
+
+    def each(self, connection: Connection, values: dict[str, Any]) -> Iterator[Any]:
+        """Run it and yield one row after the other, without holding all of them."""
+        driver: Any = connection.connection.dbapi_connection
+        sql, order = self._compiled.get(connection.dialect.name) or self._compile(connection.dialect)
+        cursor = driver.cursor()
+        try:
+            yield from cursor.execute(sql, values if order is None else tuple([values[name] for name in order]))
+        finally:
+            cursor.close()
+
+    def many(self, connection: Connection, values: Sequence[dict[str, Any]]) -> None:
+        """Run it once for each of several sets of values."""
+        driver: Any = connection.connection.dbapi_connection
+        sql, order = self._compiled.get(connection.dialect.name) or self._compile(connection.dialect)
+        cursor = driver.cursor()
+        try:
+            cursor.executemany(sql, values if order is None else [tuple([one[name] for name in order])
+                                                                  for one in values])
         finally:
             cursor.close()
 

@@ -99,7 +99,7 @@ class Store:
                 select(FACTS.c.sequence, FACTS.c.hash, FACTS.c.body)
                 .where(FACTS.c.organisation_id == self.organisation_id)
                 .order_by(FACTS.c.sequence.desc()).limit(1)).first()
-        return Head(row.sequence, row.hash, facts.moment_of(bytes(row.body))) if row else None
+        return Head(row.sequence, row.hash, facts.moment_of(row.body)) if row else None
 
     def facts(self, *, type: str | None = None, visit_id: str | None = None, after: int = 0) -> list[Fact]:
         """Return facts in their order, batches with their rows; corrections of a visit's facts come with the visit."""
@@ -109,7 +109,7 @@ class Store:
         if visit_id is not None:
             query = query.where(FACTS.c.visit_id == visit_id)
         with self.database.reading() as connection:
-            bodies = [bytes(row.body) for row in connection.execute(query.order_by(FACTS.c.sequence))]
+            bodies = [row.body for row in connection.execute(query.order_by(FACTS.c.sequence))]
             return [self._with_rows(connection, facts.read(body)) for body in bodies]
 
     def fact(self, fact_id: str) -> Fact:
@@ -119,7 +119,7 @@ class Store:
                 FACTS.c.organisation_id == self.organisation_id, FACTS.c.fact_id == fact_id)).first()
             if row is None:
                 raise NoStore(N_("There is no fact {value}."), field="fact_id", value=fact_id)
-            return self._with_rows(connection, facts.read(bytes(row.body)))
+            return self._with_rows(connection, facts.read(row.body))
 
     def effective(self, *, visit_id: str | None = None) -> dict[str, Effective]:
         """Return facts as they count now, corrections applied, by fact id and in their order."""
@@ -188,7 +188,7 @@ class Store:
         rows = connection.execute(select(FACTS.c.body).where(FACTS.c.organisation_id == self.organisation_id)
                                   .order_by(FACTS.c.sequence)).all()
         for row in rows:
-            yield self._with_rows(connection, facts.read(bytes(row.body)))
+            yield self._with_rows(connection, facts.read(row.body))
 
     def _with_rows(self, connection: Connection, fact: Fact) -> Fact:
         if "merkle_root" not in fact.data:
@@ -196,7 +196,7 @@ class Store:
         rows = connection.execute(select(BATCH_ROWS.c.body).where(
             BATCH_ROWS.c.organisation_id == self.organisation_id, BATCH_ROWS.c.fact_id == fact.fact_id)
             .order_by(BATCH_ROWS.c.position))
-        return Fact(fact.body, fact.hash, fact.envelope, tuple(bytes(row.body) for row in rows))
+        return Fact(fact.body, fact.hash, fact.envelope, tuple(row.body for row in rows))
 
 
 def open_store(folder: Path, organisation: str, *, create: bool = False, clock: Clock = now,

@@ -11,7 +11,6 @@ from sqlalchemy import (
     ForeignKeyConstraint,
     Index,
     Integer,
-    LargeBinary,
     MetaData,
     PrimaryKeyConstraint,
     String,
@@ -19,6 +18,8 @@ from sqlalchemy import (
     Text,
     UniqueConstraint,
 )
+
+from tersum.records.kept_bytes import KeptBytes
 
 METADATA = MetaData()
 
@@ -33,7 +34,7 @@ FACTS = Table(
     _id("organisation_id"), Column("sequence", Integer, nullable=False), _id("fact_id"),
     Column("type", String(80), nullable=False), _id("visit_id", nullable=True), _id("operation_id"),
     _id("device_id"), Column("device_sequence", Integer, nullable=False),
-    Column("hash", String(64), nullable=False), Column("body", LargeBinary, nullable=False),
+    Column("hash", String(64), nullable=False), Column("body", KeptBytes, nullable=False),
     PrimaryKeyConstraint("organisation_id", "sequence", name="pk_facts"),
     UniqueConstraint("organisation_id", "fact_id", name="uq_facts_fact_id"),
     UniqueConstraint("organisation_id", "operation_id", name="uq_facts_operation_id"),
@@ -44,7 +45,7 @@ FACTS = Table(
 BATCH_ROWS = Table(
     "batch_rows", METADATA,
     _id("organisation_id"), _id("fact_id"), Column("position", Integer, nullable=False),
-    Column("leaf_hash", String(64), nullable=False), Column("body", LargeBinary, nullable=False),
+    Column("leaf_hash", String(64), nullable=False), Column("body", KeptBytes, nullable=False),
     PrimaryKeyConstraint("organisation_id", "fact_id", "position", name="pk_batch_rows"),
     ForeignKeyConstraint(["organisation_id", "fact_id"], ["facts.organisation_id", "facts.fact_id"],
                          name="fk_batch_rows_fact_id"),
@@ -52,7 +53,7 @@ BATCH_ROWS = Table(
 SUBJECTS = Table(
     "subjects", METADATA,
     _id("organisation_id"), _id("subject_id"), Column("kind", String(80), nullable=False),
-    Column("key", LargeBinary, nullable=False),
+    Column("key", KeptBytes, nullable=False),
     PrimaryKeyConstraint("organisation_id", "subject_id", name="pk_subjects"),
     CheckConstraint("length(key) = 32", name="ck_subjects_key"),
 )

@@ -14,6 +14,7 @@ from tersum.records import canonical, facts, merkle, personal, projections
 from tersum.records.effective import UNCORRECTABLE, Effective, as_sealed, corrected
 from tersum.records.facts import Corrects, Device, Entry, Fact, Head
 from tersum.records.home import new_id
+from tersum.records.kept_bytes import as_bytes
 from tersum.records.prepared import Prepared
 from tersum.records.tables import BATCH_ROWS, FACTS
 from tersum.records.trouble import Conflict, NoStore, StorageStopped
@@ -33,6 +34,8 @@ _ROWS = Prepared(select(BATCH_ROWS.c.body).where(
     BATCH_ROWS.c.organisation_id == bindparam("organisation"), BATCH_ROWS.c.fact_id == bindparam("fact"),
 ).order_by(BATCH_ROWS.c.position))
 _INSERT = Prepared(insert(FACTS))
+_INSERT_ROWS = Prepared(insert(BATCH_ROWS))
+_COMMITMENT = b'"hmac":'  # every commitment has it, so that what has none need not be walked through
 
 
 @dataclass(frozen=True)
@@ -54,7 +57,7 @@ class Writing:
         self.head: Head | None = None
         self._device_sequence = 0
         for sequence, body, kept, device_sequence in _END.rows(connection, self._named(device=chain.device_id)):
-            self.head, self._device_sequence = _head(sequence, bytes(body), kept), device_sequence or 0
+            self.head, self._device_sequence = _head(sequence, as_bytes(body), kept), device_sequence or 0
 
     def append(self, entry: Entry) -> Fact:
         """Seal an entry as the next fact; sent again with the same operation, return the fact it became.
@@ -71,7 +74,7 @@ class Writing:
         if target is not None:
             data = {"visit_id": target.data.get("visit_id"), **data}
         for known in _BY_OPERATION.rows(self.connection, self._named(operation=entry.operation_id)):
-            return _repeated(facts.read(bytes(known[0]), rows), entry, data)
+            return _repeated(facts.read(as_bytes(known[0]), rows), entry, data)
         fact = self._sealed(entry, data, rows)
         self._check_commitments(fact)
         self._write(fact)
@@ -87,7 +90,7 @@ class Writing:
     def known(self, operation_id: str) -> Fact | None:
         """Return the fact that an operation has become already, with its rows, or None."""
         for (body,) in _BY_OPERATION.rows(self.connection, self._named(operation=operation_id)):
-            fact = facts.read(bytes(body))
+            fact = facts.read(as_bytes(body))
             return replace(fact, rows=self._rows(fact.fact_id))
         return None
 
@@ -140,39 +143,39 @@ class Writing:
         """Write a fact and read it back: what is acknowledged is what the database gives out again."""
         _INSERT.rows(self.connection, columns(fact))
         if fact.rows:
-            self.connection.execute(insert(BATCH_ROWS), [
+            _INSERT_ROWS.many(self.connection, [
                 {"organisation_id": self.chain.organisation_id, "fact_id": fact.fact_id, "position": position,
                  "leaf_hash": merkle.leaf_hash(row).hex(), "body": row} for position, row in enumerate(fact.rows)])
         [(body, kept)] = _BY_SEQUENCE.rows(self.connection, self._named(sequence=fact.sequence))
         rows = self._rows(fact.fact_id) if fact.rows else ()
-        if facts.seal(bytes(body)) != fact.hash or kept != fact.hash or rows != fact.rows:
+        if facts.seal(as_bytes(body)) != fact.hash or kept != fact.hash or rows != fact.rows:
             raise StorageStopped(N_("What was written to the {field} came back changed. Nothing was kept of this "
                                     "entry. Check memory and disk, then run: tersum doctor"), field="store")
 
     def _rows(self, fact_id: str) -> tuple[bytes, ...]:
-        return tuple(bytes(body) for (body,) in _ROWS.rows(self.connection, self._named(fact=fact_id)))
+        return tuple(as_bytes(body) for (body,) in _ROWS.rows(self.connection, self._named(fact=fact_id)))
 
     def _target(self, corrects: Corrects) -> Effective:
         """Return the fact that a correction names, as it counts until now."""
         found = _BY_ID.rows(self.connection, self._named(fact=corrects.fact_id))
         if not found:
             raise NoStore(N_("There is no fact {value} to correct."), field="corrects", value=corrects.fact_id)
-        fact = facts.read(bytes(found[0][0]), self._rows(corrects.fact_id))
+        fact = facts.read(as_bytes(found[0][0]), self._rows(corrects.fact_id))
         if fact.type in UNCORRECTABLE:
             raise Conflict(N_("A fact of type {value} is not corrected; record what is true now as a new fact."),
                            field="corrects", value=fact.type)
         now = as_sealed(fact)
         for (body,) in _CORRECTIONS.rows(self.connection, self._named(type="correction")):
-            correction = facts.read(bytes(body))
+            correction = facts.read(as_bytes(body))
             if correction.corrects is not None and correction.corrects.fact_id == fact.fact_id:
                 now = corrected(now, correction.data)
         return now
 
     def _check_commitments(self, fact: Fact) -> None:
         """Refuse a commitment that no personal row stands behind: it could never be shown to be true."""
-        held = [*personal.commitments(fact.data)]
-        for position in range(len(fact.rows)):
-            held += personal.commitments(fact.row(position))
+        held = [*personal.commitments(fact.data)] if _COMMITMENT in fact.body else []
+        for position, row in enumerate(fact.rows):
+            held += personal.commitments(fact.row(position)) if _COMMITMENT in row else []
         for one in held:
             if dict(one) != self.commitment(one["subject_id"], one["field"]):
                 raise Conflict(N_("{field}: the commitment is not that of the value kept for subject {value}."),
