@@ -60,15 +60,44 @@ class Expected:
     over_range_rlu: float | None = None
 
 
+class UnknownCell(TersumError):
+    """A cell that is none of the accepted names; near ones are looked up when it is told, and not for a million."""
+
+    code = "unknown-name"
+
+    def __init__(self, field: str, value: str, known: Collection[str]):
+        super().__init__(N_("{field} is not known: got {value}; accepted: {accepted}."), field=field, value=value,
+                         accepted="{names}", names=", ".join(list(known)[:_NAMES_OFFERED]))
+        self._known = known
+
+    def sentence(self, translate: Any = str) -> str:
+        names = sorted(self._known) if len(self._known) > _NAMES_OFFERED else list(self._known)
+        told = UnknownName(self.field, self.value, names)
+        if len(names) > _NAMES_OFFERED:
+            told.places["names"] = ", ".join(names[:_NAMES_OFFERED]) + ", …"
+        return told.sentence(translate)
+
+
 class Cells(dict[str, Any]):
     """The cells of one column, each text read once: ``cells[text]`` is its value, or raises what is wrong with it."""
 
     def __init__(self, read: Callable[[str], Any]):
         super().__init__()
         self._read = read
+        self._refused: dict[str, TersumError] = {}
 
     def __missing__(self, text: str) -> Any:
-        value = self._read(text)
+        refused = self._refused.get(text)
+        if refused is not None:
+            raise refused
+        try:
+            value = self._read(text)
+        except TersumError as fault:
+            if len(self._refused) >= MEMORY:
+                self._refused.clear()
+            if len(text) <= LONGEST_NAME:
+                self._refused[text] = fault
+            raise
         if len(self) >= MEMORY:
             self.clear()
         if len(text) <= LONGEST_NAME:
@@ -153,12 +182,7 @@ def _point(text: str) -> str:
 def _known(field: str, text: str, accepted: Collection[str] | None) -> str:
     if accepted is None or text in accepted:
         return text
-    names = sorted(accepted)
-    if len(names) <= _NAMES_OFFERED:
-        raise UnknownName(field, text, names)
-    error = UnknownName(field, text, names)
-    error.places["names"] = ", ".join(names[:_NAMES_OFFERED]) + ", …"
-    raise error
+    raise UnknownCell(field, text, accepted)
 
 
 def _stage(text: str) -> int:
@@ -206,7 +230,7 @@ def _one_of(field: str, text: str, words: tuple[str, ...]) -> str:
         raise refusal("empty", N_("{field} is empty: got {value}; accepted: {accepted}."), field, text, "{names}",
                       names=", ".join(words))
     if word not in words:
-        raise UnknownName(field, text.strip(_BLANKS), words)
+        raise UnknownCell(field, text.strip(_BLANKS), words)
     return word
 
 

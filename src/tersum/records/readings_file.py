@@ -193,12 +193,14 @@ class _Rows:
                 continue
             try:
                 values = [column[text] for column, text in zip(cells, texts, strict=True)]
-            except TersumError:
+            except TersumError as fault:
+                # A refusal is remembered for the next cell like it, and should not hold on to this row.
+                fault.__traceback__ = None
                 yield from self._refused(row, texts, self._all_faults(texts))
                 continue
             values.append(None)
-            if voids and (fault := self._void_fault(values)) is not None:
-                yield from self._refused(row, texts, [fault])
+            if voids and (void := self._void_fault(values)) is not None:
+                yield from self._refused(row, texts, [void])
             elif usable:
                 point, stage, round_, swab, (low, high, raw) = key(values)
                 if raw is NO_NUMBER and not self._has_a_fault(values):
@@ -234,6 +236,7 @@ class _Rows:
             try:
                 cells[text]
             except TersumError as fault:
+                fault.__traceback__ = None
                 faults.append((column, fault))
         return faults
 
