@@ -13,6 +13,7 @@ from typing import Any
 import click
 
 from tersum import __version__
+from tersum.cli.click_texts import speak
 from tersum.documents.text import _
 from tersum.errors import N_, Faults, TersumError
 
@@ -74,6 +75,7 @@ def run(args: Sequence[str] | None = None) -> None:
         # A terminal that lacks a letter shows its number; it is no reason to stop.
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")
+    speak()
     try:
         code = tersum.main(args=words, prog_name="tersum", standalone_mode=False)
         sys.stdout.flush()
