@@ -6,7 +6,7 @@ import pytest
 
 from tersum.errors import OutOfRange
 from tersum.lethality.contact import Kinetics
-from tersum.lethality.label_time import Situation, ModelRange, contact_needed
+from tersum.lethality.label_time import ModelRange, Situation, contact_needed
 
 LAW = Kinetics(0.46)
 TESTED = ModelRange((1.0, 10.0), (15.0, 25.0), 4.0, 30.0, ph=(6.0, 8.0))
