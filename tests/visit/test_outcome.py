@@ -33,6 +33,11 @@ def test_draw_speaks_only_for_the_list_it_was_made_from():
     assert said.stratum_at_least == 2  # two of four drawn and done: with 95 % confidence no more than those two
 
 
+def test_draw_without_a_limit_concludes_nothing_of_its_list():
+    unjudged = decide_point("b", [Reading("b", "cleaned", 20.0, 20.0, "20")], terms=Terms(), limit=None)
+    assert statement([decision("a", 20), unjudged], Terms(), drawn=["b"], listed=4).stratum_drawn == 0
+
+
 def test_point_over_range_leaves_no_hope_that_all_conform():
     over = decide_point("x", [Reading("x", "cleaned", 9999.0, float("inf"), ">9999")], terms=Terms(),
                         limit=LimitInForce(300.0, "option"))

@@ -85,7 +85,8 @@ def statement(decisions: Sequence[Decision], terms: Terms, *, drawn: Sequence[st
             said, all_conform_independent=round(all_conform(known), 4),
             all_conform_correlated=round(all_conform(known, correlation=_CORRELATION), 4),
             all_conform_shifted=round(all_conform([_shifted(one, terms) for one in decisions]), 4))
-    if drawn and listed:
+    unjudged = {one.point for one in decisions if one.verdict == NO_LIMIT_YET}
+    if drawn and listed and not unjudged & set(drawn):
         share = drawn_stratum_share(listed, len(drawn), len(done & set(drawn)))
         said = replace(said, stratum_listed=listed, stratum_drawn=len(drawn), stratum_done=share.released,
                        stratum_at_least=share.at_least)
