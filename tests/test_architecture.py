@@ -16,7 +16,8 @@ FLOORS = [
     ["records"],
     ["history"],
     ["documents"],
-    ["web", "cli"],
+    ["web"],
+    ["cli"],  # it starts the pages
     ["__main__"],
 ]
 FLOOR = {room: height for height, rooms in enumerate(FLOORS) for room in rooms}
