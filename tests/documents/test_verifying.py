@@ -2,6 +2,8 @@
 
 import os
 import random
+from dataclasses import replace
+from zoneinfo import ZoneInfo
 
 import pytest
 
@@ -9,8 +11,10 @@ from documents.forgeries import forgeries
 from documents.poppler import signature_of, text_of
 from tersum.documents import verify_text, verifying
 from tersum.documents.pdf_file import signature_places
+from tersum.documents.signed_record import signed_record
 from tersum.documents.signing import signed
 from tersum.documents.verifying import AS_ISSUED, CODES, UNKNOWN_KEY, Verification
+from tersum.errors import TersumError
 
 SOAK = os.environ.get("TERSUM_TEST_PROFILE") == "soak"
 SAMPLE = 2_000
@@ -39,6 +43,23 @@ def test_a_record_as_issued_is_accepted_by_the_key_or_its_number(issued, key, re
 
 def test_the_same_record_and_key_give_the_same_bytes(issued, unsigned, record, key):
     assert signed(unsigned, key, at=record.issued_at) == issued
+
+
+def test_a_signed_record_is_checked_as_it_is_made(issued, record, key):
+    made = signed_record(replace(record, key_id=""), key)
+    assert (made.pdf, made.number, made.key_id) == (issued, record.number, key.key_id)
+    assert made.check_code == verifying.verification(issued, [key.key_id]).check_code
+
+
+def test_a_record_that_would_not_verify_is_not_handed_out(record, key, monkeypatch):
+    monkeypatch.setattr(verifying, "_one_revision", lambda _body: False)
+    with pytest.raises(TersumError, match="does not verify after signing; it was not issued"):
+        signed_record(record, key)
+
+
+def test_the_zone_of_the_time_changes_no_byte(record, key, issued):
+    there = record.issued_at.astimezone(ZoneInfo("Pacific/Auckland"))
+    assert signed_record(replace(record, issued_at=there), key).pdf == issued
 
 
 def test_another_program_finds_it_valid_and_whole(issued, tmp_path):

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import threading
 from collections.abc import Mapping
-from datetime import datetime
+from datetime import UTC, datetime
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -39,9 +39,10 @@ def typeset(template: str, data: Mapping[str, Any], *, at: datetime) -> bytes:
     Unprintable
         Where a text has a letter that no font here has; :mod:`tersum.documents.printable` tells them all before.
     """
+    utc = at.astimezone(UTC)
     whole = {**data, "paper": paper_of(data["paper"]), "fonts": list(fonts.FAMILIES),
-             "date": {"year": at.year, "month": at.month, "day": at.day, "hour": at.hour, "minute": at.minute,
-                      "second": at.second}}
+             "date": {"year": utc.year, "month": utc.month, "day": utc.day, "hour": utc.hour, "minute": utc.minute,
+                      "second": utc.second}}
     try:
         with _lock:
             made = _compiler(template).compile(

@@ -84,8 +84,8 @@ def record_page(record: VisitRecord, *, paper: str = "a4", lang: str = "en") -> 
             "invented": blocks.invented() if record.plan.invented else "",
             "sentence": headline(record), "under": _under(record), "facts": record_parts.about(record)}
         code = check_code({**page, "parts": record_parts.parts(record, code="")})
-        page |= {"parts": record_parts.parts(record, code=code), "mark": _mark(record), "paper": paper,
-                 "keywords": [f"record {record.number}", f"check {code}", f"key {record.key_id}"],
+        page |= {"check_code": code, "parts": record_parts.parts(record, code=code), "mark": _mark(record),
+                 "paper": paper, "keywords": [f"record {record.number}", f"check {code}", f"key {record.key_id}"],
                  "foot": _("Record {number}   check code {code}").format(number=record.number, code=code),
                  "page": _("page {page} of {pages}")}
         page["parts"] = record_parts.with_ladder(record, page["parts"], lang=lang)

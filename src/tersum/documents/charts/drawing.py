@@ -89,6 +89,11 @@ def svg(definition: Mapping[str, Any]) -> str:
     return _tidy(drawn, str(definition.get("description", "")))
 
 
+def load() -> None:
+    """Load the chart engine, so that the next chart comes at once; it may run beside other work."""
+    svg(base(THEMES["paper"], width_px=LEAST_WIDTH_PX, height_px=1.0, description="") | {"mark": "point"})
+
+
 def png(drawn: str, *, scale: float = 2.0) -> bytes:
     """Return a chart's SVG as PNG with the fonts of this program only, ``scale`` pixels for each of the chart's."""
     if not 0.5 <= scale <= 8.0:
