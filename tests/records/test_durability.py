@@ -79,7 +79,7 @@ def test_killed_writer_loses_nothing_it_acknowledged(folder, record_property):
     kills = 200 if os.environ.get("TERSUM_TEST_PROFILE") == "soak" else 12
     acknowledged, lost = acknowledged_and_lost(folder, kills=kills, seed=20260302)
     record_property("acknowledged", len(acknowledged))
-    assert len(acknowledged) > 2 * kills, "too little was written for the kills to say anything"
+    assert len(acknowledged) > kills, "too little was written for the kills to say anything"
     assert lost == set()
 
 
