@@ -23,6 +23,8 @@ COMMANDS: dict[str, tuple[str, str]] = {
                                            "plan.")),
     "condensate": ("tersum.cli.condensate:condensate", N_("Weigh the pH of a solution against its condensate's.")),
     "decay": ("tersum.cli.decay:decay", N_("Fit how a stored solution loses strength, and say how long to use it.")),
+    "compare": ("tersum.cli.compare:compare",
+                N_("Compare treatments on divided panels: which leaves less, and how sure that is.")),
     "decide": ("tersum.cli.decide:decide", N_("Decide which points are done and which must be done again.")),
     "doctor": ("tersum.cli.doctor:doctor", N_("Check this installation and say what to mend.")),
     "ledger": ("tersum.cli.ledger:ledger", N_("Check the sealed facts, or rebuild the tables made from them.")),
@@ -34,6 +36,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "strength": ("tersum.cli.strength:strength", N_("Convert strengths, and treat a tank that is partly used.")),
     "titrate": ("tersum.cli.titrate:titrate", N_("Work out the strength of a solution from its titration.")),
     "verify": ("tersum.cli.verify:verify", N_("Check whether a visit record is as it was issued.")),
+    "trial": ("tersum.cli.trial:trial", N_("Plan a trial of treatments before it is run.")),
     "visit": ("tersum.cli.visit:visit", N_("Plan a visit, seal the plan, and carry it to its decision.")),
 }
 

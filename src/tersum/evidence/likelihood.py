@@ -60,10 +60,10 @@ class CensoredLogs:
     def _terms(self, at: Array) -> tuple[Array, Array, Array, Array]:
         mean, spread = at[0], math.exp(at[1])
         a, b = (self.low - mean) / spread, (self.high - mean) / spread
-        return (self.measured - mean) / spread, a, b, _log_share_between(a, b)
+        return (self.measured - mean) / spread, a, b, log_share_between(a, b)
 
 
-def _log_share_between(a: Array, b: Array) -> Array:
+def log_share_between(a: Array, b: Array) -> Array:
     """Return the log of the normal share between a and b, exact far out in either tail."""
     turn = a > 0.0
     low, high = np.where(turn, -b, a), np.where(turn, -a, b)

@@ -11,6 +11,7 @@ from scipy.special import gammaincinv, stdtr
 
 from tersum.errors import N_, OutOfRange
 from tersum.evidence.arguments import Array, probability, real, reals
+from tersum.evidence.ranks import ranks
 
 BASES = ("book", "duplicates", "stated")
 _MOST = 2.0  # a spread of two decades between swabs of one surface is a mistake of unit, not a spread
@@ -202,16 +203,9 @@ def difference_trend(first_rlu: npt.ArrayLike, second_rlu: npt.ArrayLike) -> Dif
     second = np.log10(reals("second_rlu", second_rlu, above=0.0)).ravel()
     if first.size != second.size or first.size < 4:
         raise OutOfRange("second_rlu", second.size, N_("as many as the first, at least four"))
-    apart, level = _ranks(np.abs(first - second)), _ranks(first + second)
+    apart, level = ranks(np.abs(first - second)), ranks(first + second)
     if np.ptp(apart) == 0.0 or np.ptp(level) == 0.0:
         return DifferenceTrend(0.0, 0.5)
     correlation = float(np.clip(np.corrcoef(apart, level)[0, 1], -1.0, 1.0))
     rest = max(1.0 - correlation**2, 1e-15)
     return DifferenceTrend(correlation, float(stdtr(first.size - 2, correlation * math.sqrt((first.size - 2) / rest))))
-
-
-def _ranks(values: Array) -> Array:
-    """Return ranks from 1, ties shared."""
-    order, place = np.unique(values, return_inverse=True)
-    counts = np.bincount(place, minlength=order.size)
-    return np.asarray((np.cumsum(counts) - (counts - 1) / 2.0)[place])

@@ -44,6 +44,18 @@ CLAIMED: dict[str, tuple[str, ...]] = {
         "summary-statistics",
         "verdict",
     ),
+    "trials": (
+        "agreement",
+        "calibration-regression",
+        "monitoring",
+        "multiplicity",
+        "randomisation",
+        "recovery",
+        "roc",
+        "treatment-comparison",
+        "trend",
+        "variance-components",
+    ),
     "practice": ("practice-dilution", "practice-limit", "practice-reduction"),
     "chemistry": (
         "a-dilution",

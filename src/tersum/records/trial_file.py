@@ -1,0 +1,157 @@
+"""Reading TRIAL.csv: one row a swab of a treated part of a panel, with all faults of the file at once."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import TypeVar
+
+from tersum.errors import N_, TersumError, UnknownName
+from tersum.evidence.blank import net_bounds
+from tersum.evidence.trial import TrialReading
+from tersum.records.columns import name, readable
+from tersum.records.header import DELIMITERS
+from tersum.records.intake import FaultList, RowFault, open_input, refusal
+from tersum.records.lines import numbered_lines
+from tersum.units import parse_decimal, parse_reading
+
+REQUIRED = ("vehicle", "panel", "arm", "after")
+OPTIONAL = ("part", "swab", "before", "blank", "turn", "note")
+COLUMNS = REQUIRED + OPTIONAL
+MOST_ROWS = 5000
+T = TypeVar("T")
+
+
+@dataclass(frozen=True)
+class TrialTable:
+    """The rows that could be read, what was left open, and every fault."""
+
+    rows: tuple[TrialReading, ...]
+    unread: int
+    has_before: bool
+    faults: FaultList
+
+
+def read_trial(path: str) -> TrialTable:
+    """Return the rows of a trial.
+
+    Parameters
+    ----------
+    path : str
+        A CSV file with the columns vehicle, panel, arm and after; where known also part (of the panel), swab (its
+        number), before, blank, turn and note. Readings as the meter shows them: 412, <5, >99999. A row without an
+        after reading is counted and left out.
+
+    Raises
+    ------
+    RowFault
+        If the file cannot be opened.
+    """
+    faults = FaultList()
+    rows: list[TrialReading] = []
+    unread = 0
+    with open_input(path) as stream:
+        lines = ((row, text) for row, text in numbered_lines(stream) if text is None or text.strip())
+        delimiter, columns = _header(path, lines, faults)
+        for row, text in lines if columns else ():
+            if len(rows) + unread >= MOST_ROWS:
+                faults.add(RowFault(path, refusal("too-many-rows", N_("{field} holds more rows than a trial has; "
+                                                                      "accepted: {accepted}."), "the table", row,
+                                                  N_("at most {most} rows"), most=MOST_ROWS), row=row))
+                break
+            cells = _cells(path, row, text, delimiter, columns, faults)
+            if cells is None:
+                continue
+            if not cells["after"].strip():
+                unread += 1
+                continue
+            found = _row(path, row, cells, faults)
+            if found is not None:
+                rows.append(found)
+    if columns and not rows and not len(faults):
+        faults.add(RowFault(path, refusal("no-rows", N_("there is no row with an after reading; accepted: {accepted}."),
+                                          "", "", N_("at least one row of readings"))))
+    return TrialTable(tuple(rows), unread, "before" in columns, faults)
+
+
+def _header(path: str, lines: Iterator[tuple[int, str | None]], faults: FaultList) -> tuple[str, tuple[str, ...]]:
+    _, text = next(lines, (1, ""))
+    line = (text or "").removeprefix("\ufeff")
+    delimiter = max(DELIMITERS, key=lambda mark: len(set(_names(line, mark)) & set(COLUMNS)))
+    names = _names(line, delimiter)
+    before = len(faults)
+    for missing in (column for column in REQUIRED if column not in names):
+        faults.add(RowFault(path, refusal("missing-column", N_("the column {field} is missing; the header is {value}; "
+                                                               "accepted: {accepted}."), missing, readable(line),
+                                          "{names}", names=", ".join(REQUIRED)), row=1, column=missing))
+    for column in dict.fromkeys(names):
+        if column not in COLUMNS:
+            faults.add(RowFault(path, UnknownName("column", readable(column), COLUMNS), row=1))
+        elif names.count(column) > 1:
+            faults.add(RowFault(path, refusal("repeated-column", N_("the column {field} stands there more than once: "
+                                                                    "got {value}; accepted: {accepted}."), column,
+                                              readable(line), N_("each column once")), row=1, column=column))
+    return delimiter, tuple(names) if len(faults) == before else ()
+
+
+def _names(line: str, delimiter: str) -> list[str]:
+    return [cell.strip().casefold() for cell in next(csv.reader([line], delimiter=delimiter), [])]
+
+
+def _cells(path: str, row: int, text: str | None, delimiter: str, columns: tuple[str, ...],
+           faults: FaultList) -> dict[str, str] | None:
+    cells = next(csv.reader([text], delimiter=delimiter), []) if text is not None else []
+    if len(cells) != len(columns):
+        faults.add(RowFault(path, refusal("wrong-width", N_("the row has {value} cells; accepted: {accepted}."), "",
+                                          len(cells), N_("{wanted}, one a column"), wanted=len(columns)), row=row))
+        return None
+    return dict(zip(columns, cells, strict=True))
+
+
+def _row(path: str, row: int, cells: dict[str, str], faults: FaultList) -> TrialReading | None:
+    def taken(column: str, read: Callable[[str, str], T], blank: T) -> T:
+        text = cells.get(column, "")
+        if not text.strip() and column not in REQUIRED:
+            return blank
+        try:
+            return read(text, column)
+        except TersumError as fault:
+            faults.add(RowFault(path, fault, row=row, column=column))
+            return blank
+
+    before_count = len(faults)
+    vehicle, panel, arm = (taken(column, name, "") for column in ("vehicle", "panel", "arm"))
+    # Without a column for them, the parts of a panel are told apart by their treatments.
+    part = taken("part", name, "") if "part" in cells else arm
+    swab, level = taken("swab", _swab, 1), taken("blank", _blank, 0.0)
+    after, before = taken("after", _reading, None), taken("before", _reading, None)
+    if after is None or len(faults) > before_count:
+        return None
+    return TrialReading(vehicle, panel, part, arm, swab, _net(after, level),
+                        None if before is None else _net(before, level))
+
+
+def _reading(text: str, field: str) -> tuple[float, float] | None:
+    return parse_reading(text, field=field)
+
+
+def _blank(text: str, field: str) -> float:
+    number = float(parse_decimal(text, field=field))
+    if number < 0.0:
+        raise refusal("out-of-range", N_("{field} is out of range: got {value}; accepted: {accepted}."), field, text,
+                      N_("0 RLU or more"))
+    return number
+
+
+def _swab(text: str, field: str) -> int:
+    bare = text.strip()
+    if not (bare.isascii() and bare.isdigit() and len(bare) < 5 and int(bare) > 0):
+        raise refusal("out-of-range", N_("{field} is not a whole number in range: got {value}; accepted: {accepted}."),
+                      field, readable(text), N_("1 to {most}"), most=9999)
+    return int(bare)
+
+
+def _net(bounds: tuple[float, float], blank: float) -> tuple[float, float]:
+    net_low, net_high = net_bounds(*bounds, blank)
+    return float(net_low), float(net_high)
