@@ -39,9 +39,9 @@ def test_scalar_and_array_twins_agree(mixture, temp_c, water):
     except OutOfRange:
         assert np.isnan(found.ph[0])
         return
-    assert found.ph[0] == pytest.approx(alone.ph, abs=2e-7)
-    assert found.ionic_strength_mol_kg[0] == pytest.approx(alone.ionic_strength_mol_kg, rel=1e-6, abs=1e-12)
-    assert found.hydronium_mol_kg[0] == pytest.approx(alone.hydronium_mol_kg, rel=1e-6)
+    assert found.ph[0] == pytest.approx(alone.ph, abs=1e-6)
+    assert found.ionic_strength_mol_kg[0] == pytest.approx(alone.ionic_strength_mol_kg, rel=1e-5, abs=1e-12)
+    assert found.hydronium_mol_kg[0] == pytest.approx(alone.hydronium_mol_kg, rel=5e-6)
 
 
 @given(MIXTURES, TEMPS, waters(), st.integers(0, 99))

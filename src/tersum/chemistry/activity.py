@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from tersum.errors import N_, OutOfRange
 
@@ -38,6 +39,7 @@ class ActivityModel:
 DAVIES = ActivityModel()
 
 
+@lru_cache(maxsize=512)
 def debye_slope(temp_c: float) -> float:
     """Return the Debye-Hückel slope A of water, (kg/mol)^0.5.
 

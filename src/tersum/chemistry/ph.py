@@ -10,17 +10,18 @@ from tersum.chemistry.accepted import number
 from tersum.chemistry.activity import DAVIES, ActivityModel, debye_slope, log10_coefficient
 from tersum.chemistry.equilibria import CARBONIC
 from tersum.chemistry.flags import Flag, validity
-from tersum.chemistry.recipe import PURE_WATER, Recipe, Water, recipe
+from tersum.chemistry.recipe import PURE_WATER, Part, Recipe, Water, recipe
 from tersum.errors import N_, OutOfRange
 
 LN10 = math.log(10.0)
 HIGHEST_IONIC_STRENGTH = 1.0
 # Bracket of ln(activity of H+): beyond it there is no aqueous solution that this program accepts.
 LOWEST_LN, HIGHEST_LN = -16.0 * LN10, 2.0 * LN10
-# Steps in ln(activity) and in the ionic strength at which a pH counts as found, to about 1e-9: Newton's last step
-# leaves the square of itself. No meter resolves a thousandth.
-LN_STEP = 1e-6
-SETTLED = 1e-8
+# Steps in ln(activity) and in the ionic strength (relative) at which a pH counts as found, to about 1e-7: Newton's last
+# step leaves about the square of itself, and a millionth of ionic strength moves no pH by more than a tenth of that.
+# No meter resolves a thousandth.
+LN_STEP = 3e-4
+SETTLED = 1e-6
 MOST_PASSES = 200
 LONGEST_STEP = 4.0
 
@@ -106,8 +107,9 @@ def strong_acid_for(ph: float, composition: Mapping[str, float], *, temp_c: floa
     activity = 10.0 ** -number("ph", ph, N_("-1 to 15"), low=-1.0, high=15.0)
     made = recipe(composition, temp_c=temp_c, water=water)
     acid = ionic_strength = 0.0
+    balance = Balance(made, ionic_strength, model)
     for _ in range(MOST_PASSES):
-        balance = Balance(made, ionic_strength, model)
+        balance.tune(ionic_strength)
         positive, negative, _rise, _fall = balance.charges(activity)
         acid = positive - negative
         before, ionic_strength = ionic_strength, balance.ionic_strength(activity) + 0.5 * abs(acid)
@@ -119,51 +121,83 @@ def strong_acid_for(ph: float, composition: Mapping[str, float], *, temp_c: floa
 
 
 class Balance:
-    """The charge balance at one ionic strength: constants turned into concentrations once, then called for many pH."""
+    """The charge balance of a recipe: tuned to an ionic strength, then called for many pH.
+
+    Acids of one proton share one ratio of coefficients: for them the activity is scaled, not each constant.
+    """
+
+    __slots__ = ("_cation", "_hydrogen", "_hydroxide", "_lift", "_many", "_model", "_open", "_single", "_slope",
+                 "_tuned", "made")
 
     def __init__(self, made: Recipe, ionic_strength: float, model: ActivityModel = DAVIES):
-        self.made = made
-        slope = debye_slope(made.temp_c)
-        if model.ion_size_a:
-            def g(name: str, charge: int) -> float:
-                return float(10.0 ** log10_coefficient(ionic_strength, charge, slope=slope, model=model, species=name))
-        else:
-            by_charge = [float(10.0 ** log10_coefficient(ionic_strength, charge, slope=slope, model=model))
-                         for charge in range(5)]
-
-            def g(name: str, charge: int) -> float:
-                return by_charge[abs(charge)]
-
-        self.g_hydrogen = g("H+", 1)
-        self.hydroxide = made.water_constant / g("OH-", -1)
-        self.parts: list[tuple[str, int, float, list[float]]] = []
+        self.made, self._model, self._slope = made, model, debye_slope(made.temp_c)
+        self._single: list[tuple[float, float]] = []
+        self._many: list[Part] = []
         for part in made.parts:
-            name, top = part.name, part.top_charge
-            steps = [g(f"{name}:{top - step}", top - step) for step in range(len(part.constants) + 1)]
+            plain = part.top_charge == 0 and len(part.constants) == 1 and f"{part.name}:-1" not in model.ion_size_a
+            if plain:
+                self._single.append((part.constants[0], part.total_mol_kg * part.constants[0]))
+            else:
+                self._many.append(part)
+        self.tune(ionic_strength)
+
+    def tune(self, ionic_strength: float) -> None:
+        """Take the activity coefficients at another ionic strength, mol/kg."""
+        made, model, slope = self.made, self._model, self._slope
+        one: float = 10.0 ** log10_coefficient(ionic_strength, 1, slope=slope, model=model)
+        none: float = 10.0 ** (model.neutral_linear * ionic_strength)
+        table = (none, one, one**4, one**9, one**16)
+
+        def g(name: str, charge: int) -> float:
+            if name in model.ion_size_a:
+                own: float = 10.0 ** log10_coefficient(ionic_strength, charge, slope=slope, model=model, species=name)
+                return own
+            return table[abs(charge)]
+
+        self._hydrogen, self._lift = g("H+", 1), one / none
+        self._hydroxide = made.water_constant / g("OH-", -1)
+        self._tuned: list[tuple[int, float, list[float]]] = []
+        for part in self._many:
+            steps = [g(f"{part.name}:{charge}", charge)
+                     for charge in range(part.top_charge, part.top_charge - len(part.constants) - 1, -1)]
             here = [constant * steps[at] / steps[at + 1] for at, constant in enumerate(part.constants)]
-            self.parts.append((name, top, part.total_mol_kg, here))
-        self.open: tuple[float, float, float] | None = None
+            self._tuned.append((part.top_charge, part.total_mol_kg, here))
+        self._open: tuple[float, float, float] | None = None
         if made.co2_mol_kg is not None:
-            none, one, two = (g(f"{CARBONIC}:{-step}", -step) for step in range(3))
+            free, single, double = (g(f"{CARBONIC}:{-step}", -step) for step in range(3))
             first, second = made.carbonate_constants
             # The air fixes the activity of CO2, so its molality is that over its coefficient.
-            self.open = (made.co2_mol_kg / none, first * none / one, second * one / two)
+            self._open = (made.co2_mol_kg / free, first * free / single, second * single / double)
+
+    @property
+    def g_hydrogen(self) -> float:
+        """Activity coefficient of hydrogen ions."""
+        return self._hydrogen
 
     def charges(self, activity: float) -> Charges:
         """Return positive and negative charge at an activity of H+, and how each changes per unit of ln(activity)."""
-        positive = rise = activity / self.g_hydrogen
-        negative = fall = self.hydroxide / activity
+        positive = rise = activity / self._hydrogen
+        negative = fall = self._hydroxide / activity
         # Only the net strong charge: two large equal charges would drown the hydrogen ions in rounding.
         net = self.made.strong_cations_mol_kg - self.made.strong_anions_mol_kg
         if net > 0.0:
             positive += net
         else:
             negative -= net
-        for _name, top, total, constants in self.parts:
-            if top == 0 and len(constants) == 1:
-                ion = total * constants[0] / (constants[0] + activity)
-                negative += ion
-                fall += ion * activity / (constants[0] + activity)
+        lifted = activity * self._lift
+        for constant, both in self._single:
+            whole = constant + lifted
+            ion = both / whole
+            negative += ion
+            fall += ion * lifted / whole
+        for top, total, constants in self._tuned:
+            if top == 0 and len(constants) == 2:  # as below, written out: carbonate is in every tap water
+                once = constants[0] / activity
+                twice = once * constants[1] / activity
+                whole = 1.0 + once + twice
+                lost = (once + 2.0 * twice) / whole
+                negative += total * lost
+                fall += total * ((once + 4.0 * twice) / whole - lost * lost)
                 continue
             shares = _shares(activity, constants)
             lost = 0.0
@@ -177,8 +211,8 @@ class Balance:
                 elif charge < 0:
                     negative -= charge * total * share
                     fall += charge * total * share * (lost - step)
-        if self.open:
-            co2, first, second = self.open
+        if self._open:
+            co2, first, second = self._open
             once = co2 * first / activity
             twice = once * second / activity
             negative += once + 2.0 * twice
@@ -187,12 +221,15 @@ class Balance:
 
     def species(self, activity: float) -> dict[str, float]:
         """Return each species, mol/kg, by name and charge."""
-        found = {"H+": activity / self.g_hydrogen, "OH-": self.hydroxide / activity}
-        for name, top, total, constants in self.parts:
+        found = {"H+": activity / self._hydrogen, "OH-": self._hydroxide / activity}
+        tuned = iter(self._tuned)
+        for part in self.made.parts:
+            top, total = part.top_charge, part.total_mol_kg
+            constants = next(tuned)[2] if part in self._many else [part.constants[0] / self._lift]
             for step, share in enumerate(_shares(activity, constants)):
-                found[f"{name}:{top - step}"] = total * share
-        if self.open:
-            co2, first, second = self.open
+                found[f"{part.name}:{top - step}"] = total * share
+        if self._open:
+            co2, first, second = self._open
             found[f"{CARBONIC}:0"] = co2
             found[f"{CARBONIC}:-1"] = co2 * first / activity
             found[f"{CARBONIC}:-2"] = co2 * first * second / activity**2
@@ -200,27 +237,27 @@ class Balance:
 
     def ionic_strength(self, activity: float) -> float:
         """Return the ionic strength, mol/kg; strong ions count as single charges."""
-        doubled = activity / self.g_hydrogen + self.hydroxide / activity
+        doubled = activity / self._hydrogen + self._hydroxide / activity
         doubled += self.made.strong_cations_mol_kg + self.made.strong_anions_mol_kg
-        for _name, top, total, constants in self.parts:
-            if top == 0 and len(constants) == 1:
-                doubled += total * constants[0] / (constants[0] + activity)
-            else:
-                shares = _shares(activity, constants)
-                doubled += total * sum((top - step) ** 2 * share for step, share in enumerate(shares))
-        if self.open:
-            co2, first, second = self.open
+        lifted = activity * self._lift
+        for constant, both in self._single:
+            doubled += both / (constant + lifted)
+        for top, total, constants in self._tuned:
+            for step, share in enumerate(_shares(activity, constants)):
+                doubled += (top - step) ** 2 * total * share
+        if self._open:
+            co2, first, second = self._open
             doubled += co2 * first / activity * (1.0 + 4.0 * second / activity)
         return 0.5 * doubled + self.made.other_salts_mol_kg
 
 
 def _shares(activity: float, constants: list[float]) -> list[float]:
     """Return the share of each form, from the one with every proton on downwards."""
-    weights, weight = [1.0], 1.0
+    weights, weight, whole = [1.0], 1.0, 1.0
     for constant in constants:
         weight *= constant / activity
         weights.append(weight)
-    whole = sum(weights)
+        whole += weight
     return [one / whole for one in weights]
 
 
@@ -229,15 +266,42 @@ def solved(made: Recipe, model: ActivityModel = DAVIES) -> tuple[Balance, float,
 
     Coefficients are taken at 1 mol/kg at most; a solution that settles above is for the caller to refuse.
     """
-    ln_activity = (-7.0 if made.strong_cations_mol_kg > made.strong_anions_mol_kg else -4.0) * LN10
-    strength = 0.5 * (made.strong_cations_mol_kg + made.strong_anions_mol_kg) + made.other_salts_mol_kg
+    hydrogen = _first_guess(made)
+    ln_activity = max(LOWEST_LN, min(HIGHEST_LN, math.log(hydrogen)))
+    strength = hydrogen + max(made.strong_cations_mol_kg, made.strong_anions_mol_kg) + made.other_salts_mol_kg
+    balance = Balance(made, min(strength, HIGHEST_IONIC_STRENGTH), model)
     for _ in range(MOST_PASSES):
-        balance = Balance(made, min(strength, HIGHEST_IONIC_STRENGTH), model)
         ln_activity = _root(balance, ln_activity)
         before, strength = strength, balance.ionic_strength(math.exp(ln_activity))
         if abs(strength - before) <= 1e-13 + SETTLED * strength:
             break
+        balance.tune(min(strength, HIGHEST_IONIC_STRENGTH))
     return balance, ln_activity, strength
+
+
+def _first_guess(made: Recipe) -> float:
+    """Return the hydrogen ions to start from, mol/kg: strong ions use up the acids from the strongest on.
+
+    The acid that is not used up holds the pH; a quadratic with it alone is within some ten percent.
+    """
+    net = made.strong_cations_mol_kg - made.strong_anions_mol_kg
+    net += sum(part.top_charge * part.total_mol_kg for part in made.parts)
+    weak = made.water_constant
+    if made.co2_mol_kg is not None:
+        weak += made.carbonate_constants[0] * made.co2_mol_kg
+    protons = [(constant, part.total_mol_kg) for part in made.parts for constant in part.constants]
+    protons.sort(reverse=True)
+    for constant, total in protons:
+        if net < total:
+            return _quadratic(constant + net, constant * (total - net) + weak)
+        net -= total
+    return _quadratic(net, weak)
+
+
+def _quadratic(middle: float, last: float) -> float:
+    """Return the positive root of x^2 + middle x - last, without a difference of two near numbers."""
+    root = math.sqrt(middle * middle + 4.0 * last)
+    return 2.0 * last / (middle + root) if middle > 0.0 else 0.5 * (root - middle)
 
 
 def _root(balance: Balance, start: float) -> float:

@@ -92,11 +92,15 @@ def solutions(composition: Mapping[str, ArrayLike], *, temp_c: ArrayLike = 25.0,
 
 @dataclass(frozen=True)
 class _Tuned:
-    """Constants as they stand between concentrations at one ionic strength."""
+    """Constants as they stand between concentrations at one ionic strength.
+
+    Acids of one proton share one ratio of coefficients: the activity is lifted by it, not each constant scaled.
+    """
 
     g_hydrogen: Array
     hydroxide: Array
-    parts: list[tuple[int, Array, list[Array]]]
+    lift: Array
+    many: list[tuple[int, Array, list[Array]]]
     opened: tuple[Array, Array, Array] | None
 
 
@@ -119,31 +123,61 @@ class _Rows:
             self.co2 = _dissociation(CO2_GAS, kelvin)[0] * block["pco2_atm"]
         self.carbonate = _dissociation(CARBONIC, kelvin)
         self.parts = [(name, totals[name], _dissociation(name, kelvin)) for name in sorted(totals)]
+        plain = {name for name, _total, constants in self.parts
+                 if acid(name).top_charge == 0 and len(constants) == 1 and f"{name}:-1" not in model.ion_size_a}
+        self.single = [(constants[0], total * constants[0]) for name, total, constants in self.parts if name in plain]
+        self.many = [(name, total, constants) for name, total, constants in self.parts if name not in plain]
+        # Only the net strong charge: two large equal charges would drown the hydrogen ions in rounding.
+        net = self.cations - self.anions
+        self.plus, self.minus = np.maximum(net, 0.0), np.maximum(-net, 0.0)
 
     def solved(self) -> tuple[Array, Array, Array]:
         """Return ln(activity of H+), the ionic strength and the concentration of H+."""
-        here = np.where(self.cations > self.anions, -7.0, -4.0) * LN10 + np.zeros(self.size)
-        strength = 0.5 * (self.cations + self.anions) + self.salts + np.zeros(self.size)
-        settled, hydrogen = np.zeros(self.size, dtype=bool), np.empty(self.size)
+        hydrogen = self._first_guess()
+        here = np.minimum(np.maximum(np.log(hydrogen), LOWEST_LN), HIGHEST_LN)
+        strength = hydrogen + np.maximum(self.cations, self.anions) + self.salts
+        settled = np.zeros(self.size, dtype=bool)
         for _ in range(MOST_PASSES):
-            strength_before = strength
+            before = strength
             tuned = self._tuned(np.minimum(strength, HIGHEST_IONIC_STRENGTH))
-            for _again in range(2):
-                step, doubled, hydrogen = self._step(np.exp(here), tuned)
-                here = np.clip(here - np.clip(step, -LONGEST_STEP, LONGEST_STEP), LOWEST_LN, HIGHEST_LN)
-            strength = 0.5 * doubled + self.salts
-            settled = (np.abs(step) < LN_STEP) & (
-                np.abs(strength - strength_before) <= 1e-13 + SETTLED * strength)
+            step, strength = self._step(np.exp(here), tuned)
+            here = np.minimum(np.maximum(here - np.minimum(np.maximum(step, -LONGEST_STEP), LONGEST_STEP), LOWEST_LN),
+                              HIGHEST_LN)
+            settled = (np.abs(step) < LN_STEP) & (np.abs(strength - before) <= 1e-13 + SETTLED * strength)
             if settled.all():
                 break
+        # From the last step on, not from before it.
+        hydrogen = np.exp(here) / tuned.g_hydrogen
         for place in np.flatnonzero(~settled):
             here[place], strength[place], hydrogen[place] = self._bracketed(int(place))
         return here, strength, hydrogen
 
+    def _first_guess(self) -> Array:
+        """Return the hydrogen ions to start from: as in `ph.py`, for every row at once."""
+        net = self.cations - self.anions
+        for name, total, _constants in self.parts:
+            net = net + acid(name).top_charge * total
+        weak = self.water if self.co2 is None else self.water + self.carbonate[0] * self.co2
+        protons = [(constant, total) for _name, total, constants in self.parts for constant in constants]
+        # By the strongest row of each: where two acids cross with temperature, only a guess is worse.
+        protons.sort(key=lambda one: -float(np.max(one[0])))
+        found, held = np.zeros(self.size), np.zeros(self.size, dtype=bool)
+        for constant, total in protons:
+            holds = ~held & (net < total)
+            if holds.any():
+                last = constant * np.maximum(total - net, 0.0) + weak
+                found = np.where(holds, _quadratic(constant + net, last), found)
+                held |= holds
+            net = net - total
+            if held.all():
+                return found
+        return np.where(held, found, _quadratic(net, weak))
+
     def _tuned(self, strength: Array) -> _Tuned:
         root = np.sqrt(strength)
-        bracket = root / (1.0 + root) - self.model.linear * strength
-        by_charge: dict[int, Array] = {}
+        one = _ten_to(self.slope * (self.model.linear * strength - root / (1.0 + root)))
+        neutral = _ten_to(self.model.neutral_linear * strength) if self.model.neutral_linear else np.asarray(1.0)
+        by_charge: dict[int, Array] = {0: neutral, 1: one}
 
         def g(name: str, charge: int) -> Array:
             size = self.model.ion_size_a.get(name)
@@ -151,56 +185,53 @@ class _Rows:
                 spread = SIZE_TERM_AT_25C * (self.slope / SLOPE_AT_25C) ** (1.0 / 3.0)
                 return _ten_to(-charge * charge * self.slope * root / (1.0 + spread * size * root))
             if abs(charge) not in by_charge:
-                by_charge[abs(charge)] = _ten_to(self.model.neutral_linear * strength if charge == 0 else
-                                                 -charge * charge * self.slope * bracket)
+                by_charge[abs(charge)] = one ** (charge * charge)
             return by_charge[abs(charge)]
 
-        parts = []
-        for name, total, constants in self.parts:
+        many = []
+        for name, total, constants in self.many:
             top = acid(name).top_charge
             steps = [g(f"{name}:{top - step}", top - step) for step in range(len(constants) + 1)]
             here = [constant * (steps[at] / steps[at + 1]) for at, constant in enumerate(constants)]
-            parts.append((top, total, here))
+            many.append((top, total, here))
         opened = None
         if self.co2 is not None:
-            none, one, two = (g(f"{CARBONIC}:{-step}", -step) for step in range(3))
+            free, single, double = (g(f"{CARBONIC}:{-step}", -step) for step in range(3))
             first, second = self.carbonate
-            opened = (self.co2 / none, first * none / one, second * one / two)
-        return _Tuned(g("H+", 1), self.water / g("OH-", -1), parts, opened)
+            opened = (self.co2 / free, first * free / single, second * single / double)
+        return _Tuned(g("H+", 1), self.water / g("OH-", -1), one / neutral, many, opened)
 
-    def _step(self, activity: Array, tuned: _Tuned) -> tuple[Array, Array, Array]:
-        """Return the Newton step in ln(activity), twice the ionic strength, and the concentration of H+."""
+    def _step(self, activity: Array, tuned: _Tuned) -> tuple[Array, Array]:
+        """Return the Newton step in ln(activity), and the ionic strength."""
         hydrogen, hydroxide = activity / tuned.g_hydrogen, tuned.hydroxide / activity
-        # Only the net strong charge: two large equal charges would drown the hydrogen ions in rounding.
-        net = self.cations - self.anions
-        positive, negative = hydrogen + np.maximum(net, 0.0), hydroxide + np.maximum(-net, 0.0)
-        rise, fall = hydrogen, hydroxide
-        doubled = hydrogen + hydroxide + self.cations + self.anions
-        for top, total, constants in tuned.parts:
-            if top == 0 and len(constants) == 1:
-                whole = constants[0] + activity
-                ion = total * constants[0] / whole
-                negative, doubled, fall = negative + ion, doubled + ion, fall + ion * activity / whole
-                continue
+        positive, negative, fall = hydrogen + self.plus, hydroxide + self.minus, hydroxide
+        rise, doubled = hydrogen, hydrogen + hydroxide + (self.cations + self.anions)
+        lifted = activity * tuned.lift
+        for constant, both in self.single:
+            whole = constant + lifted
+            ion = both / whole
+            negative, doubled, fall = negative + ion, doubled + ion, fall + ion * (lifted / whole)
+        for top, total, constants in tuned.many:
             shares = _shares(activity, constants)
-            lost = sum(step * share for step, share in enumerate(shares))
-            for step, share in enumerate(shares):
-                charge = top - step
+            lost = sum(at * share for at, share in enumerate(shares) if at)
+            for at, share in enumerate(shares):
+                charge = top - at
                 if charge == 0:
                     continue
                 ions = charge * total * share
                 doubled = doubled + charge * ions
                 if charge > 0:
-                    positive, rise = positive + ions, rise + ions * (lost - step)
+                    positive, rise = positive + ions, rise + ions * (lost - at)
                 else:
-                    negative, fall = negative - ions, fall + ions * (lost - step)
+                    negative, fall = negative - ions, fall + ions * (lost - at)
         if tuned.opened is not None:
             co2, first, second = tuned.opened
             once = co2 * first / activity
             twice = once * second / activity
             negative, fall = negative + once + 2.0 * twice, fall + once + 4.0 * twice
             doubled = doubled + once + 4.0 * twice
-        return np.log(positive / negative) / (rise / positive + fall / negative), doubled, hydrogen
+        step = np.log(positive / negative) / (rise / positive + fall / negative)
+        return step, 0.5 * doubled + self.salts
 
     def _bracketed(self, place: int) -> tuple[float, float, float]:
         def one(value: Array) -> float:
@@ -276,12 +307,20 @@ def _dissociation(name: str, kelvin: Array) -> list[Array]:
             for a, b, c, d, e, f in acid(name).terms]
 
 
+def _quadratic(middle: Array, last: Array) -> Array:
+    root = np.sqrt(middle * middle + 4.0 * last)
+    # The half that is not taken may divide by nothing.
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return np.where(middle > 0.0, 2.0 * last / (middle + root), 0.5 * (root - middle))
+
+
 def _shares(activity: Array, constants: list[Array]) -> list[Array]:
-    weights = [np.ones_like(activity)]
+    weights, whole, weight = [], np.ones_like(activity), np.ones_like(activity)
     for constant in constants:
-        weights.append(weights[-1] * constant / activity)
-    whole = sum(weights)
-    return [one / whole for one in weights]
+        weight = weight * constant / activity
+        weights.append(weight)
+        whole = whole + weight
+    return [1.0 / whole, *(one / whole for one in weights)]
 
 
 def _ten_to(exponent: Array) -> Array:
