@@ -116,6 +116,7 @@ def test_only_the_last_reading_typed_here_is_taken_back(visit):
     take_reading(visit, replace(WHEEL, swab=2), operation_id=visit.store.new_id())
     visits.take_readings(visit.store, visit.sealed, [Reading("entry handrail", "cleaned", 9.0, 9.0, "9")],
                          file_sha256="0" * 64)
+    visit.refresh()
     [of_file] = visit.taken("entry handrail")
     assert last_by_hand(visit.taken("entry handrail")) is None
     for fact_id in (first.fact_id, of_file.fact_id, visit.store.new_id(), visit.sealed.fact.fact_id):
@@ -162,6 +163,7 @@ def test_reader_sees_what_others_record(visit):
     other = open_visit(visit.store, visit.sealed.visit_id, "example")
     assert other.walk().at(1).readings == ()
     take_reading(visit, WHEEL, operation_id=visit.store.new_id())
+    other.refresh()
     assert [one.raw for one in other.walk().at(1).readings] == ["41"]
     assert other.kept() == visits.kept(visit.store, visit.sealed)
 

@@ -18,13 +18,14 @@ def shown_pages(site):
         "reading": f"{point}/reading?{ANSWERED.format(swab)}", "card": f"{site.visit}/cards/5",
         "ending": f"{site.visit}/ending", "record": f"{site.visit}/record",
         "ladder": f"{site.visit}/ladder-narrow-light.svg", "decisions": f"{site.visit}/decisions.json",
+        "cards_pdf": f"{site.visit}/cards.pdf",
         "readings": f"{site.visit}/readings.csv"}
 
 
 def html_pages(site):
     """Return the addresses of the pages that people read."""
     return {name: path for name, path in shown_pages(site).items()
-            if name not in ("static", "ladder", "decisions", "readings")}
+            if name not in ("static", "ladder", "decisions", "readings", "cards_pdf")}
 
 
 def forms(site):
@@ -35,5 +36,6 @@ def forms(site):
                                                  "rinsed": "yes", "fresh_area": "yes"}),
             "reading": (f"{point}/reading", {"operation_id": operation, "swab": "as_found.1.1", "dry": "yes",
                                              "rinsed": "yes", "fresh_area": "yes", "number": "41"}),
+            "issue": (f"{site.visit}/record/issue", {"operation_id": operation}),
             "withdrawal": (f"{point}/withdrawal", {"operation_id": operation, "reading": operation}),
             "ending": (f"{site.visit}/ending", {"operation_id": operation, "kind": "stopped", "reason": "rain"})}

@@ -86,7 +86,9 @@ class Site:
                                 headers={"sec-fetch-site": "same-origin", **headers})
 
     def reader(self):
-        return self.client.app.state.desk.visit(self.organisation, self.visit_id)
+        reader = self.client.app.state.desk.visit(self.organisation, self.visit_id)
+        reader.refresh()
+        return reader
 
     def ask(self, name, query=""):
         """Open the questions of a point; return the hidden fields of its form."""

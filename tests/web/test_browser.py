@@ -68,7 +68,10 @@ def test_demo_visit_from_today_s_list_to_its_record_by_taps(browser, home, addre
             one_screen(page, shown)
         assert not shown, "readings that were never asked for"
         assert page.locator(".lead").inner_text() == "Finished: every planned point is done."
-        page.locator("text=Decisions as JSON").scroll_into_view_if_needed()
+        go(page, page.get_by_role("button", name="Issue the signed record"))
+        with page.expect_download() as download:
+            page.locator(".act a").tap()
+        assert download.value.path().read_bytes().startswith(b"%PDF")
         body = page.context.request.get(f"{address}{site.visit}/decisions.json").text()
     assert points_of(body) == points_of(decided_by_command(site, tmp_path))
     assert body.count('"verdict": "done"') == 6

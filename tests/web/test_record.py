@@ -79,7 +79,7 @@ def test_record_names_nobody(cleaned):
     for path in ("record", "readings.csv", "decisions.json"):
         text = cleaned.get(f"{cleaned.visit}/{path}").text
         assert "T. Example" not in text and "bag" not in text
-    assert "person 1" in cleaned.get(f"{cleaned.visit}/record").text
+    assert "P-1" in cleaned.get(f"{cleaned.visit}/record").text
 
 
 def test_open_visit_says_that_its_record_can_change(cleaned):

@@ -200,7 +200,7 @@ def batch(entry: Entry) -> tuple[dict[str, Any], list[bytes]]:
     for place, row in enumerate(entry.rows):
         value = canonical.normalised(dict(row))
         faults.extend(kind.row.faults(f"/rows/{place}", value))
-        bodies.append(canonical.canonical(value))
+        bodies.append(canonical.written(value))
     if faults:
         raise Faults(faults)
     data |= {"count": len(bodies), "merkle_root": merkle.root(bodies).hex()}

@@ -39,13 +39,20 @@ class VisitHasEnded(Conflict):
     code = "visit-ended"
 
 
+class VisitMovedOn(Conflict):
+    """Something was recorded of the visit since whoever asks looked at it."""
+
+    code = "visit-moved-on"
+
+
 class SwabAlreadyRead(Conflict):
     """The swab was read by somebody else since the form was opened."""
 
     code = "already-read"
 
 
-def take_reading(visit: VisitReader, reading: Reading, *, operation_id: str, typed: str = "") -> Fact:
+def take_reading(visit: VisitReader, reading: Reading, *, operation_id: str, typed: str = "",
+                 seen: int | None = None) -> Fact:
     """Put one reading on record; the same operation sent again is the fact that it became.
 
     Parameters
@@ -58,18 +65,26 @@ def take_reading(visit: VisitReader, reading: Reading, *, operation_id: str, typ
         UUID made with the form.
     typed : str
         What was typed, where it could be read two ways and one was chosen.
+    seen : int, optional
+        The newest fact of the visit that whoever asks has looked at: with it, what was found then still holds when the
+        reading is put on record, or it is not put there.
 
     Raises
     ------
     Conflict
         If the operation is known with another reading; :class:`SwabAlreadyRead` if this swab of the point is on record
-        already, :class:`VisitHasEnded` if the visit has ended.
+        already, :class:`VisitHasEnded` if the visit has ended, :class:`VisitMovedOn` if it has moved on since
+        it was seen.
     """
     store, sealed = visit.store, visit.sealed
     with store.writing() as writing:
         earlier = writing.known(operation_id)
         if earlier is not None:
             return _same_reading(writing, earlier, sealed, reading)
+        before = visit.newest(writing.connection)
+        if seen not in (None, before):
+            raise VisitMovedOn(N_("Not recorded: something else was recorded of visit {value} at the same moment. Look "
+                                  "at the point again."), field="visit", value=sealed.plan.visit)
         _check_open(writing, sealed)
         _check_not_read(writing, sealed, reading)
         note = reading.note and writing.commitment(writing.remember_subject("note", {"note": reading.note}), "note")
@@ -79,7 +94,9 @@ def take_reading(visit: VisitReader, reading: Reading, *, operation_id: str, typ
         if typed:
             row["details"] = {"typed": typed}
         data = {"visit_id": sealed.visit_id, "origin": "form", "instrument": sealed.plan.instrument.type}
-        return writing.append(entry(store, "readings-taken", data, [row], operation_id=operation_id))
+        fact = writing.append(entry(store, "readings-taken", data, [row], operation_id=operation_id))
+    visit.add(fact, after=before)
+    return fact
 
 
 def withdraw_reading(visit: VisitReader, fact_id: str, *, operation_id: str) -> Fact:
@@ -97,13 +114,16 @@ def withdraw_reading(visit: VisitReader, fact_id: str, *, operation_id: str) -> 
         if earlier is not None:
             return _same(earlier, sealed, earlier.corrects is not None and earlier.corrects.fact_id == fact_id)
         _check_open(writing, sealed)
+        visit.refresh()
         points = {one.reading.point for one in visit.taken() if one.fact_id == fact_id}
         last = last_by_hand(visit.taken(points.pop())) if len(points) == 1 else None
         if last is None or last.fact_id != fact_id:
             raise Conflict(N_("Not taken back: only the last reading of a point can be, if it was typed here and is "
                               "still counted. Look at the point again."), field="reading", value=fact_id)
-        return writing.append(Entry("correction", {"changes": [], "withdrawn": True}, actor_id=store.device_id,
+        fact = writing.append(Entry("correction", {"changes": [], "withdrawn": True}, actor_id=store.device_id,
                                     operation_id=operation_id, corrects=Corrects(fact_id, "typing-error")))
+    visit.refresh()
+    return fact
 
 
 def end_visit(visit: VisitReader, kind: str, reason: str, *, operation_id: str) -> Fact:
@@ -120,9 +140,11 @@ def end_visit(visit: VisitReader, kind: str, reason: str, *, operation_id: str) 
     with store.writing() as writing:
         earlier = writing.known(operation_id)
         if earlier is not None:
+            visit.refresh()
             was = visit.ended() if earlier.type == "visit-ended" else None
             return _same(earlier, sealed, was is not None and (was.ending.kind, was.ending.reason) == (kind, reason))
         _check_open(writing, sealed)
+        visit.refresh()
         now = visit.kept()
         answers = decided(now)
         ending = ended(answers[0].decisions, Ending(kind, reason))
@@ -130,7 +152,9 @@ def end_visit(visit: VisitReader, kind: str, reason: str, *, operation_id: str) 
         data = ending_data(now, decision, ending)
         if ending.reason:
             data["note"] = writing.commitment(writing.remember_subject("note", {"reason": ending.reason}), "reason")
-        return writing.append(entry(store, "visit-ended", data, operation_id=operation_id))
+        fact = writing.append(entry(store, "visit-ended", data, operation_id=operation_id))
+    visit.refresh()
+    return fact
 
 
 def _decision(visit: VisitReader, writing: Writing, data: Mapping[str, Any]) -> Fact:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -162,15 +162,21 @@ def kept(store: Store, sealed: SealedPlan) -> Kept:
     return kept_from([one for one in store.effective(visit_id=sealed.visit_id).values() if not one.withdrawn], sealed)
 
 
-def kept_from(facts: Sequence[Effective], sealed: SealedPlan) -> Kept:
-    """Return what facts say of a visit; facts that were taken back are not among them."""
+def kept_from(facts: Sequence[Effective], sealed: SealedPlan, *,
+              readings_of: Callable[[Effective], Sequence[Reading]] | None = None) -> Kept:
+    """Return what facts say of a visit; facts that were taken back are not among them.
+
+    ``readings_of`` gives the readings of a batch, where they were read before.
+    """
+    read = readings_of or (lambda one: [reading_of(row) for row in one.rows])
+
     def of(kind: str) -> list[Effective]:
         return [one for one in facts if one.fact.type == kind]
 
     seeds = [bytes.fromhex(one.data["seed"]) for one in of("draw-revealed")]
     return Kept(
         sealed, seeds[0] if seeds else None,
-        tuple(reading_of(row) for one in of("readings-taken") for row in one.rows),
+        tuple(reading for one in of("readings-taken") for reading in read(one)),
         tuple(work_of(one.data) for one in of("step-carried-out")), needs_of(sealed.fact.data),
         tuple(one.fact.fact_id for one in of("readings-taken")),
         tuple(one.fact.fact_id for one in of("step-carried-out")))

@@ -89,4 +89,6 @@ class Desk:
             raise NoSuchVisit
         # What is entered at a visit is entered in the zone of its place.
         there = Store(store.database, replace(store.chain, zone=found.sealed.plan.zone))
-        return VisitReader(there, found.sealed)
+        reader = VisitReader(there, found.sealed)
+        reader.refresh()
+        return reader

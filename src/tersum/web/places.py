@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 from starlette.exceptions import HTTPException
@@ -16,16 +17,20 @@ from tersum.web.desk import Desk, NoSuchVisit
 
 @dataclass(frozen=True)
 class AtVisit:
-    """A visit that was asked for, and where it stands."""
+    """A visit that was asked for."""
 
     organisation: str
     visit_id: str
     reader: VisitReader
-    walk: Walk
 
     @property
     def plan(self) -> Plan:
         return self.reader.sealed.plan
+
+    @cached_property
+    def walk(self) -> Walk:
+        """Where the visit stands."""
+        return self.reader.walk()
 
     @property
     def address(self) -> dict[str, str]:
@@ -35,9 +40,10 @@ class AtVisit:
 
 @dataclass(frozen=True)
 class AtPoint(AtVisit):
-    """A point that was asked for."""
+    """A point that was asked for; ``seen`` is the newest fact of the visit that was looked at for it."""
 
     standing: Standing
+    seen: int
 
     @property
     def point_address(self) -> dict[str, Any]:
@@ -51,20 +57,26 @@ def desk_of(request: Request) -> Desk:
     return desk
 
 
-def at_visit(request: Request) -> AtVisit:
-    """Return the visit that an address names, or answer that there is no such page."""
+def at_visit(request: Request, *, refreshed: bool = True) -> AtVisit:
+    """Return the visit that an address names, as it is now, or answer that there is no such page."""
     organisation, visit_id = request.path_params["organisation"], request.path_params["visit"]
     try:
         reader = desk_of(request).visit(organisation, visit_id)
     except NoSuchVisit:
         raise HTTPException(404) from None
-    return AtVisit(organisation, visit_id, reader, reader.walk())
+    if refreshed:
+        reader.refresh()
+    return AtVisit(organisation, visit_id, reader)
 
 
-def at_point(request: Request) -> AtPoint:
-    """Return the point that an address names; one that is not to be read, or not yet, is none."""
-    here = at_visit(request)
-    standing = here.walk.at(request.path_params["place"])
+def at_point(request: Request, *, refreshed: bool = True) -> AtPoint:
+    """Return the point that an address names; one that is not to be read, or not yet, is none.
+
+    Not ``refreshed``, the visit may be older than what is on record: good only for what is checked again before it is
+    put there.
+    """
+    here = at_visit(request, refreshed=refreshed)
+    seen, standing = here.reader.seen_at(request.path_params["place"])
     if standing is None:
         raise HTTPException(404)
-    return AtPoint(here.organisation, here.visit_id, here.reader, here.walk, standing)
+    return AtPoint(here.organisation, here.visit_id, here.reader, standing, seen)

@@ -13,7 +13,7 @@ from starlette.routing import Route
 
 from tersum.web import policies
 from tersum.web.headers import UNSAFE_METHODS, is_from_here
-from tersum.web.pages import card, ending, patterns, point, reading, record, static, today, visit
+from tersum.web.pages import card, ending, issued, patterns, point, reading, record, static, today, visit
 from tersum.web.sending import Form, sent_form
 
 Shown = Callable[[Request], Response]
@@ -46,6 +46,9 @@ PAGES: Sequence[Page] = (
     Page("withdrawal", _POINT + "/withdrawal", None, point.withdrawal_sent),
     Page("ending", _VISIT + "/ending", ending.shown, ending.sent),
     Page("record", _VISIT + "/record", record.shown),
+    Page("issue", _VISIT + "/record/issue", None, issued.sent),
+    Page("record_pdf", _VISIT + "/record.pdf", issued.shown),
+    Page("cards_pdf", _VISIT + "/cards.pdf", card.pdf_shown),
     Page("ladder", _VISIT + "/ladder-{width}-{theme}.svg", record.ladder_shown),
     Page("decisions", _VISIT + "/decisions.json", record.decisions_shown),
     Page("readings", _VISIT + "/readings.csv", record.readings_shown),

@@ -34,6 +34,11 @@ class Typed:
     meant: str = ""
     confirmed: str = ""
 
+    @property
+    def all_yes(self) -> bool:
+        """Whether every question before the swab was answered with yes."""
+        return all(answer == YES for answer in self.answers.values())
+
 
 @dataclass(frozen=True)
 class Asked:

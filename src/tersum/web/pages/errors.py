@@ -8,6 +8,7 @@ from starlette.responses import Response
 
 from tersum.documents.text import _
 from tersum.errors import N_, RecordLocked, TersumError
+from tersum.records.keys import MissingKey
 from tersum.records.trouble import NewerStore, NoStore, StorageStopped
 from tersum.web.answers import CONFLICT, REFUSED
 from tersum.web.rendering import page
@@ -45,7 +46,7 @@ def defect(request: Request, _error: Exception) -> Response:
 
 
 def _status(error: TersumError) -> int:
-    if isinstance(error, StorageStopped | NoStore | NewerStore):
+    if isinstance(error, StorageStopped | NoStore | NewerStore | MissingKey):
         return 503
     return CONFLICT if isinstance(error, RecordLocked) else REFUSED
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 
@@ -34,26 +35,55 @@ def shown(request: Request) -> Response:
 
 
 def sent(request: Request, form: Form) -> Response:
-    """Keep a reading, or show the form again with what was typed and what is to be asked."""
-    here = at_point(request)
+    """Keep a reading, or show the form again with what was typed and what is to be asked.
+
+    The first attempt goes by what is known here of the visit, which the writing itself checks; where it fails, or
+    something is to be said, the visit is looked at again.
+    """
     written = typed(form)
+    return _attempted(request, written) or _answered(request, written, at_point(request))
+
+
+def _attempted(request: Request, written: Typed) -> Response | None:
+    """Return the answer to a reading that can be kept as it is, or None."""
+    try:
+        here = at_point(request, refreshed=False)
+        swab = chosen(here.standing.next, written.swab)
+        read = _read(request, here, written, swab) if swab is not None and written.all_yes else None
+        if isinstance(read, Reading):
+            return _kept(request, here, written, read)
+    except (HTTPException, Conflict):
+        pass  # older than what is on record, perhaps
+    return None
+
+
+def _answered(request: Request, written: Typed, here: AtPoint) -> Response:
     known = here.reader.knows(written.operation_id)
     swab = as_written(written.swab) if known else chosen(here.standing.next, written.swab)
     if swab is None:
         return page(request, "point/overtaken.html", here=here, standing=here.standing, typed=written.texts["number"],
                     status=CONFLICT)
-    if any(answer != YES for answer in written.answers.values()):
+    if not written.all_yes:
         return gone_to(request, "questions", **here.point_address)
-    read = reading_of(written, here.standing.point, swab, here.plan.instrument,
-                      last=Last(None, False) if known else _last(here, swab), now=desk_of(request).clock())
+    read = _read(request, here, written, swab, known=known)
     if isinstance(read, Asked):
         return _form_page(request, here, swab, written, read, REFUSED)
+    return _kept(request, here, written, read)
+
+
+def _read(request: Request, here: AtPoint, written: Typed, swab: Swab, *, known: bool = False) -> Reading | Asked:
+    last = Last(None, False) if known else _last(here, swab)  # what is on record already is not asked about again
+    return reading_of(written, here.standing.point, swab, here.plan.instrument, last=last, now=desk_of(request).clock())
+
+
+def _kept(request: Request, here: AtPoint, written: Typed, read: Reading) -> Response:
     try:
-        take_reading(here.reader, read, operation_id=written.operation_id,
+        take_reading(here.reader, read, operation_id=written.operation_id, seen=here.seen,
                      typed=written.texts["number"] if written.meant else "")
     except Conflict:
         raise
     except TersumError as trouble:  # nothing was recorded: the form stays as it is, to be sent again
+        swab = Swab(read.stage, read.round, read.swab)
         return _form_page(request, here, swab, written, Asked({FORM: trouble.sentence(_)}), UNAVAILABLE)
     return gone_to(request, "point", **here.point_address)
 

@@ -13,11 +13,13 @@ from tersum.documents import decide_text, visit_text
 from tersum.documents.charts import drawing
 from tersum.documents.charts.on_screen import on_screen
 from tersum.documents.charts.residue_ladder import ladder_rows, residue_ladder
+from tersum.documents.issuing import find_issued
 from tersum.records import export
 from tersum.records.readings_export import readings_csv
 from tersum.records.visits import decided
 from tersum.visit.outcome import ended, work_list
-from tersum.web.places import AtVisit, at_visit
+from tersum.web.pages.issued import answered
+from tersum.web.places import AtVisit, at_visit, desk_of
 from tersum.web.rendering import page, page_language
 
 # The picture is drawn for two widths of the page: a phone's, and a desk's.
@@ -39,8 +41,15 @@ def shown(request: Request) -> Response:
         lines=lines, ending_lines=visit_text.ending_lines(ending) if over else [],
         carried_out=visit_text.carried_out_lines(done), chemist=visit_text.chemist_lines(made.statement),
         cannot_show=visit_text.cannot_show_lines(), rule=decide_text.rule_line(here.plan.terms),
-        left=work_list(made.decisions), taken=taken, head=here.reader.store.head(), widths=WIDTHS, themes=THEMES,
+        issued=_number_issued(request, here), left=work_list(made.decisions), taken=taken,
+        head=here.reader.store.head(), widths=WIDTHS, themes=THEMES,
         people=_people(here, taken))
+
+
+def _number_issued(request: Request, here: AtVisit) -> str | None:
+    answers = answered(here)
+    found = find_issued(here.reader.store, desk_of(request).folder, answers) if answers is not None else None
+    return found.number if found is not None else None
 
 
 def ladder_shown(request: Request) -> Response:

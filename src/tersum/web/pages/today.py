@@ -58,6 +58,7 @@ def _open(desk: Desk, organisation: str, store: Store) -> list[OpenVisit]:
     for listed in open_visits(store, organisation, most=MOST_OPEN):
         try:
             reader = desk.visit(organisation, listed.visit_id)
+            reader.refresh()
             walk = reader.walk()
         except TersumError:
             continue  # a visit that cannot be read says so on its own page and in the ledger check
