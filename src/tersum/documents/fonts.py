@@ -25,6 +25,7 @@ _HEBREW = ((0x05B0, 0x05C3), (0x05D0, 0x05EA), (0x05F3, 0x05F4))
 _ARABIC = ((0x0609, 0x060C), (0x061B, 0x061B), (0x061F, 0x061F), (0x0621, 0x063A), (0x0640, 0x0655), (0x0660, 0x066D),
            (0x0679, 0x067B), (0x067E, 0x0680), (0x0683, 0x0684), (0x0686, 0x0687), (0x0691, 0x0691), (0x0698, 0x0698),
            (0x06A4, 0x06A4), (0x06A9, 0x06A9), (0x06AF, 0x06AF), (0x06BE, 0x06BE), (0x06CC, 0x06CC), (0x06F0, 0x06F9))
+_WITHOUT_WIDTH = "\u2068\u2069"  # begin and end a name written from right to left
 INSIDE_TYPST = frozenset(point for first, last in (*_HEBREW, *_ARABIC) for point in range(first, last + 1))
 
 
@@ -42,7 +43,8 @@ class Face:
 
     def width(self, text: str, size: float) -> float:
         """Return how wide a text comes out, in the unit of ``size``; kerning is left out (it is under 2 %)."""
-        return sum(self.widths.get(ord(mark), 600.0) for mark in text) * size / 1000.0
+        return sum(self.widths.get(ord(mark), 0.0 if mark in _WITHOUT_WIDTH else 600.0)
+                   for mark in text) * size / 1000.0
 
 
 @functools.cache

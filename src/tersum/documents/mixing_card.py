@@ -7,6 +7,7 @@ from datetime import datetime
 from typing import Any
 
 from tersum.documents import blocks, mixing_text, printable, solution_text, typesetting
+from tersum.documents.isolating import all_isolated
 from tersum.documents.moments_text import moment
 from tersum.documents.text import _, speaking
 from tersum.errors import N_, OutOfRange
@@ -38,8 +39,9 @@ def cards_pdf(plan: Plan, cards: Sequence[MixingCard], *, at: datetime, paper: s
     """
     if not cards:
         raise OutOfRange("cards", 0, N_("at least one step with a product"))
-    for card in cards:
-        printable.check(card)
+    for part in (plan, *cards):
+        printable.check(part)
+    plan, cards = all_isolated(plan), all_isolated(tuple(cards))
     with speaking(lang):
         data: dict[str, Any] = {
             "lang": lang.split("-")[0], "paper": paper, "author": "Tersum", "keywords": [],

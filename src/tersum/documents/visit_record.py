@@ -11,6 +11,7 @@ from typing import Any
 
 from tersum import __version__
 from tersum.documents import blocks, printable, record_parts, typesetting, visit_text
+from tersum.documents.isolating import all_isolated
 from tersum.documents.text import _, speaking
 from tersum.documents.verdict_marks import mark_svg
 from tersum.errors import N_, OutOfRange
@@ -77,6 +78,7 @@ def record_page(record: VisitRecord, *, paper: str = "a4", lang: str = "en") -> 
     if record.issued_at.utcoffset() is None:
         raise OutOfRange("issued_at", record.issued_at.isoformat(), N_("a moment with its time zone"))
     printable.check(record)
+    record = all_isolated(record)
     with speaking(lang):
         page: dict[str, Any] = {
             "lang": lang.split("-")[0], "author": "Tersum", "kind": _("Visit record"), "number": record.number,
@@ -106,7 +108,7 @@ def check_code(page: Mapping[str, Any]) -> str:
     Examples
     --------
     >>> check_code({"sentence": "6 of 6"})
-    'W4D7-TAHP-CQPE-R5WJ'
+    '4TGA-0SEN-35EW-VQM1'
     """
     digest = hashlib.sha256(b"tersum/check/1\n" + canonical(dict(page))).digest()
     number = int.from_bytes(digest[:10], "big")

@@ -15,7 +15,7 @@ def on_screen(drawn: str) -> str:
 
     Examples
     --------
-    >>> on_screen('<svg xmlns="http://www.w3.org/2000/svg" font-size="10px"><text>done</text></svg>')[-72:]
+    >>> on_screen('<svg xmlns="http://www.w3.org/2000/svg" font-size="10px"><text>done</text></svg>')[-73:]
     '<text textLength="21.4" lengthAdjust="spacingAndGlyphs">done</text></svg>'
     """
     root = ElementTree.fromstring(drawn)
