@@ -41,7 +41,8 @@ class TersumError(Exception):
     def sentence(self, translate: Any = str) -> str:
         """Return the sentence in the language of ``translate`` (a gettext function; English if left out)."""
         accepted = translate(self.accepted).format(**self.places) if self.accepted else ""
-        known = {**self.places, "field": self.field, "value": _shown(self.value), "accepted": accepted}
+        known = {**self.places, "field": self.field, "value": _shown(self.value) or translate(N_("nothing")),
+                 "accepted": accepted}
         return str(translate(self.message).format(**known))
 
     def __str__(self) -> str:
@@ -119,7 +120,7 @@ def _shown(value: object) -> str:
     text = value if isinstance(value, str) else repr(value)
     # Control characters would let a file write on the reader's terminal.
     text = "".join(mark if mark.isprintable() else f"\\x{ord(mark):02x}" for mark in text)
-    return (text if len(text) <= 60 else text[:57] + "...") or "nothing"
+    return text if len(text) <= 60 else text[:57] + "..."
 
 
 def _near(value: str, known: list[str] | tuple[str, ...]) -> list[str]:

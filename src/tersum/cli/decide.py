@@ -19,7 +19,7 @@ from tersum.cli.progress import Progress
 from tersum.documents.text import _
 from tersum.errors import N_, Faults, OutOfRange, TersumError
 from tersum.evidence.reduction import log10_from_percent
-from tersum.records.columns import Expected
+from tersum.records.columns import OPTIONAL, REQUIRED, Expected
 from tersum.records.decided import DecidedTable
 from tersum.records.instrument_file import InstrumentFile, read_instrument
 from tersum.records.intake import FaultList, RowFault, open_input
@@ -48,12 +48,11 @@ class Beside:
 
 
 @click.command(help=_("Decide which points are done and which must be done again."),
-               epilog=_("Example: tersum decide examples/minibus-2/readings.csv --limit 250. Columns: point, stage "
-                        "(as_found, cleaned, treated) and rlu; where known also round, swab, surface, instrument, "
-                        "swab_lot, blank, at, person, dry, rinsed, fresh_area, swab_in_date, instrument_checked, "
-                        "void_reason, void_approved_by, note. READINGS.csv may be - for the standard input. Exit 0: "
-                        "every point is done; 1: see what is left to do; 3: the table has faults, and its good rows "
-                        "are decided."))
+               epilog=_("Example: {command}. Columns: {required}; where known also {optional}. Stages: {stages}. - as "
+                        "the table reads the standard input. Exit 0: every point is done; 1: see what is left to do; "
+                        "3: the table has faults, and its good rows are decided; 4: there is no such file.").format(
+                            command="tersum decide examples/minibus-2/readings.csv --limit 250",
+                            required=", ".join(REQUIRED), optional=", ".join(OPTIONAL), stages=", ".join(STAGES)))
 @click.argument("readings", metavar="READINGS.csv")
 @click.option("--limit", metavar="RLU", help=_("One limit for every point, of the one instrument type used."))
 @click.option("--limits", metavar="LIMITS.toml", help=_("Limits by instrument, swab, area and surface."))

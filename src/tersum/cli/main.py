@@ -17,6 +17,8 @@ from tersum.cli.click_texts import speak
 from tersum.documents.text import _
 from tersum.errors import N_, Faults, TersumError
 
+speak()  # before any command is made, since some of click's texts are looked up then
+
 # verb: where it lives, and its line in the help; a test compares the lines with the commands' own help.
 COMMANDS: dict[str, tuple[str, str]] = {
     "chart": ("tersum.cli.chart:chart", N_("Draw the residue ladder, readings over time, or the operating curve of a "
@@ -78,7 +80,6 @@ def run(args: Sequence[str] | None = None) -> None:
         # A terminal that lacks a letter shows its number; it is no reason to stop.
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")
-    speak()
     try:
         code = tersum.main(args=words, prog_name="tersum", standalone_mode=False)
         sys.stdout.flush()

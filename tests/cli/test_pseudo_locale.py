@@ -1,0 +1,155 @@
+"""No text for people escapes translation: under the pseudo-locale each plain English word is data or an option."""
+
+import csv
+import os
+import re
+import shlex
+import shutil
+import subprocess
+import sys
+import tomllib
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from tersum.cli.main import COMMANDS
+from tersum.documents.text import PSEUDO_LOCALE
+from tersum.records.columns import COLUMNS
+from tersum.visit.readings import STAGES
+from tersum.visit.rules import LATEST
+
+ROOT = Path(__file__).resolve().parents[2]
+ACCENTED = set("aceinouyACEINOU")  # the letters that the pseudo-locale accents: one left plain was never translated
+UNITS = "RLU log10 mL L mg g kg h min cm2 w v ppm pH GUM SHA HMAC HEAD JSON CSV UTC"
+# Names of the program itself: commands, file names of its output, schemas.
+NAMES = "tersum decisions plan reveal run check rebuild show mixing card json csv md pdf help toml"
+# Types of sealed facts, told by name where one is found wrong.
+FACTS = "organisation opened visit planned draw revealed solution mixed step readings taken decided ended correction"
+# Keys of the files that people write, which a fault names as they stand there.
+KEYS = ("schema colour limit instrument swab area surface rlu basis known type duplicates detection over range spread "
+        "degrees of freedom invented note visit organisation zone place point points step steps draw rule blanks "
+        "quench control name kind product ending carried out read secondary memory computed practice")
+BAD = "point,stage,rlu,rlv,note\nseat,cleaned,1e3,,\nseat,washed,1,,\n,cleaned,-1,,\nx,cleaned,1\n\"y,cleaned,2,,\n"
+CASES = {
+    "decide": "tersum decide examples/minibus-2/readings.csv --limit 250",
+    "decide, no limit": "tersum decide examples/day-room/readings.csv",
+    "decide, reduction": "tersum decide examples/minibus-1/readings.csv --limit 20 --rule 'limit and reduction' "
+                         "--reduction 99",
+    "decide, plain limit": "tersum decide examples/minibus-3/readings.csv --limit 100 --rule 'plain limit' --looks 1",
+    "decide, bad rows": "tersum decide bad.csv --limit 250",
+    "decide, missing": "tersum decide none.csv --limit 250",
+    "decide, folder": "tersum decide . --limit 250",
+    "decide, bad limit": "tersum decide bad.csv --limit 1,234",
+    "decide, misuse": "tersum decide bad.csv --limit 1 --limits x.toml",
+    "decide, bad limits": "tersum decide bad.csv --limits bad.toml --instrument bad.toml",
+    "mix": "tersum mix --volume-ml 5000 --ratio 1+20 --product 'Demo Concentrate A'",
+    "mix, target": "tersum mix --volume-ml 5000 --target 'peracetic acid=2000 mg/L' --product 'Demo Concentrate A'",
+    "mix, interval": "tersum mix --volume-ml 5000 --product 'Demo Concentrate A' --min 'peracetic acid=1000 mg/L' "
+                     "--max 'acetic acid=4 g/L'",
+    "mix, none": "tersum mix --volume-ml 5000 --product 'Demo Concentrate A' --min 'peracetic acid=2 g/L' "
+                 "--max 'acetic acid=1 g/L'",
+    "mix, ambiguous": "tersum mix --volume-ml 1000 --ratio '1 to 20'",
+    "mix, zero": "tersum mix --volume-ml 0 --ratio 1+20",
+    "visit plan": "tersum visit plan examples/minibus-1/visit.toml --out out",
+    "visit reveal": "tersum visit reveal examples/minibus-1/visit.toml",
+    **{f"visit run, {name}": f"tersum visit run examples/{name}/visit.toml --readings examples/{name}/readings.csv "
+                             "--out out"
+       for name in ("minibus-1", "minibus-2", "minibus-3", "day-room")},
+    "visit run, bad": "tersum visit run examples/minibus-1/visit.toml --readings bad.csv --out out",
+    "visit plan, bad": "tersum visit plan bad.toml --out out",
+    "ledger check": "tersum visit plan examples/minibus-1/visit.toml --out out; tersum ledger check",
+    "ledger check, head": "tersum visit plan examples/minibus-1/visit.toml --out out; tersum ledger check --head "
+                          f"1:{'0' * 64}",
+    "ledger rebuild": "tersum visit plan examples/minibus-1/visit.toml --out out; tersum ledger rebuild",
+    "doctor": "tersum doctor",
+    "help": "tersum --help",
+    "misuse": "tersum --nonsense",
+    "no such command": "tersum clean",
+    **{f"{name} --help": f"tersum {name} --help" for name in ("decide", "mix", "visit", "ledger", "doctor")},
+    **{f"visit {name} --help": f"tersum visit {name} --help" for name in ("plan", "reveal", "run")},
+    **{f"ledger {name} --help": f"tersum ledger {name} --help" for name in ("check", "rebuild")},
+    **{f"{name}, misuse": f"tersum {name} --nonsense" for name in ("decide", "mix", "doctor")},
+}
+
+
+def words(text):
+    return re.findall(r"[^\W\d_]{2,}", text)
+
+
+@cache
+def data_words():
+    """Words that the demo and the catalogue bring along as values, and names that are typed and never translated."""
+    found = [UNITS, NAMES, *COLUMNS, *STAGES, *LATEST, *COMMANDS, BAD]
+    for path in (ROOT / "examples").rglob("*.csv"):
+        with path.open(newline="", encoding="utf-8") as file:
+            found += [cell for row in csv.reader(file) for cell in row]
+    for path in (ROOT / "examples").rglob("*.toml"):
+        found += values(tomllib.loads(path.read_text(encoding="utf-8")))
+    for path in (ROOT / "src/tersum/catalogue").rglob("*.toml"):
+        tables = tomllib.loads(path.read_text(encoding="utf-8"))
+        found += [*tables, *values(tables)]
+    return frozenset(word for text in found for word in words(text))
+
+
+def values(table):
+    """Every text of a TOML file."""
+    if isinstance(table, dict):
+        return [text for one in table.values() for text in values(one)]
+    if isinstance(table, list):
+        return [text for one in table for text in values(one)]
+    return [table] if isinstance(table, str) else []
+
+
+def escaped(text, allowed):
+    """Return every plain English word: outside of brackets any, inside those that the locale left unaccented."""
+    left = []
+    depth = 0
+    # A list of commands shows the first words of a help text, cut off by three dots.
+    whole = re.sub(r"^(  [a-z]+ +⟦[^⟧\n]*)\.\.\.$", r"\1⟧", text, flags=re.MULTILINE)
+    for piece in re.split(r"([⟦⟧])", without_options(whole)):
+        depth += (piece == "⟦") - (piece == "⟧")
+        for word in words(piece):
+            if word not in allowed and (depth == 0 or ACCENTED & set(word)):
+                left.append(word)
+    assert depth == 0, "a bracket is not closed: a text was cut"
+    return left
+
+
+def without_options(text):
+    """Drop options, upper-case stand-ins, lists of choices, paths, hashes and numbers with their letters."""
+    for pattern in (r"--?[a-z][a-z0-9-]*", r"\b[A-Z][A-Z0-9_]+(\.[a-z]+)?\b", r"\[(OPTIONS|ARGS)\]\.*",
+                    r"[\w./-]*/[\w./-]+", r"\b[0-9a-f-]{36}\b", r"\b[0-9a-f]{8,}\b", r"\b\d+e[+-]?\d+\b"):
+        text = re.sub(pattern, " ", text)
+    return text
+
+
+@pytest.fixture
+def desk(tmp_path):
+    shutil.copytree(ROOT / "examples", tmp_path / "examples")
+    (tmp_path / "bad.csv").write_text(BAD, encoding="utf-8")
+    (tmp_path / "bad.toml").write_text('schema = "x"\ncolour = 1\n[[limit]]\nrlu = -1\n', encoding="utf-8")
+    return tmp_path
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_no_plain_english_is_left_in_what_a_command_says(desk, name):
+    command = CASES[name]
+    environment = {**os.environ, "TERSUM_LANG": PSEUDO_LOCALE, "TERSUM_HOME": str(desk / "home"), "COLUMNS": "100",
+                   "PATH": f"{Path(sys.executable).parent}{os.pathsep}{os.environ['PATH']}"}
+    done = subprocess.run(["bash", "-c", command], cwd=desk, env=environment, capture_output=True, text=True,
+                          timeout=120)
+    told = done.stdout + done.stderr
+    assert "⟦" in told
+    assert done.returncode != 70, told
+    keys = KEYS if "bad.toml" in command else FACTS if "ledger check" in command else ""
+    allowed = data_words() | set(words(keys)) | {word for part in shlex.split(command) for word in words(part)}
+    assert not escaped(told, allowed), told
+
+
+def test_the_harness_sees_what_escapes():
+    assert escaped("⟦Söméthîñg⟧ plain", frozenset()) == ["plain"]
+    assert escaped("⟦Söméthîñg: not translated⟧", frozenset()) == ["not", "translated"]
+    assert escaped("⟦Söméthîñg: seat --limit 250 RLU⟧", frozenset({"seat", "RLU"})) == []
+    with pytest.raises(AssertionError, match="not closed"):
+        escaped("⟦Sömé", frozenset())
