@@ -31,6 +31,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "doctor": ("tersum.cli.doctor:doctor", N_("Check this installation and say what to mend.")),
     "ledger": ("tersum.cli.ledger:ledger", N_("Check the sealed facts, or rebuild the tables made from them.")),
     "meter": ("tersum.cli.meter:meter", N_("Calibrate a pH meter, read with it, and follow its drift.")),
+    "limits": ("tersum.cli.limits:limits", N_("Learn a limit from one's own readings.")),
     "mix": ("tersum.cli.mix:mix", N_("Compute concentrate and water for a working solution.")),
     "ph": ("tersum.cli.ph:ph", N_("Predict the pH of a solution in this water, or find the acidity behind a pH.")),
     "serve": ("tersum.cli.serve:serve", N_("Show the visits in a browser, on this machine only.")),

@@ -24,8 +24,8 @@ from tersum.evidence.trial_remarks import AsDone, Remark, remarks_on
 LESS, MORE, NOT_SHOWN, CANNOT_TELL = "leaves-less", "leaves-more", "not-shown", "cannot-tell"
 TOO_FEW, NOTHING_MEASURED, CONSTANT = "too-few-pairs", "nothing-measured", "constant-readings"
 # Where simulation found intervals of nominal 95 % to cover less than 93 %: see docs/methods/trials.md.
-_THIN_CENSORED_FRAC = 0.25
-_THIN_PAIRS_CENSORED = 6
+_THIN_CENSORED_FRAC, _THIN_PAIRS = 0.3, 8
+_NEVER_CENSORED_FRAC = 0.5  # beyond that no coverage was measured
 
 
 @dataclass(frozen=True)
@@ -263,7 +263,7 @@ def _pairs_needed(spread_log10: float, asked: Asked) -> int:
 
 def _thin(units: Units, pairs: int) -> bool:
     share = float(units.censored.mean())
-    return share > _THIN_CENSORED_FRAC or (share > 0.0 and pairs <= _THIN_PAIRS_CENSORED)
+    return share > _NEVER_CENSORED_FRAC or (share > _THIN_CENSORED_FRAC and pairs <= _THIN_PAIRS)
 
 
 def _rerandomised(units: Units, arm: str, other: str, rng: np.random.Generator | None,
