@@ -183,6 +183,9 @@ def _normal(path: str, value: object, faults: list[TersumError], depth: int) -> 
 def _mapping(path: str, value: dict[Any, object], faults: list[TersumError], depth: int) -> dict[str, Json]:
     kept: dict[str, Json] = {}
     for key, one in value.items():
+        if type(one) is str and one.isascii() and type(key) is str and key.isascii() and key not in kept:
+            kept[key] = one  # nearly every field of every fact
+            continue
         if not isinstance(key, str):
             faults.append(OutOfRange(path, key, N_("keys that are text")))
             continue

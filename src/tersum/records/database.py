@@ -54,9 +54,7 @@ class Database:
         with self._lock:
             try:
                 with self._plainly():
-                    connection = self._writing_connection()
-                    with connection.begin():
-                        yield connection
+                    yield from self._transaction()
             except StorageStopped as trouble:
                 self.stopped = trouble
                 self.close()  # whatever the failed connection still holds in memory is not to be trusted
@@ -76,6 +74,24 @@ class Database:
             self._writer.close()
             self._writer = None
         self.engine.dispose()
+
+    def _transaction(self) -> Iterator[Connection]:
+        """Begin, hand out the connection, and commit; on any error nothing is kept.
+
+        Said to the driver itself: SQLAlchemy's own bookkeeping of a transaction takes as long as the commit. It is
+        told afterwards that its transaction, if a statement began one, is over.
+        """
+        connection = self._writing_connection()
+        driver: Any = connection.connection.dbapi_connection
+        # IMMEDIATE takes the writer's place before anything is read, so that the head that is read stays the head.
+        driver.execute("BEGIN IMMEDIATE")
+        try:
+            yield connection
+            driver.commit()
+        finally:
+            driver.rollback()  # after a commit there is nothing left to roll back
+            if connection.in_transaction():
+                connection.rollback()
 
     def _writing_connection(self) -> Connection:
         """Return the one writing connection, which stays open: taking it from the pool anew costs half a commit."""
@@ -152,6 +168,7 @@ def upgrade(database: Database) -> None:
     config.set_main_option("script_location", str(MIGRATIONS).replace("%", "%%"))
     config.set_main_option("path_separator", "os")
     with database.writing() as connection:
+        connection.exec_driver_sql("SELECT 1")  # now Alembic sees a transaction about it, and leaves the commit alone
         config.attributes["connection"] = connection
         command.upgrade(config, "head")
         connection.execute(text(f"PRAGMA user_version={len(REVISIONS)}"))
@@ -194,9 +211,9 @@ def _settings(connection: sqlite3.Connection, _record: object) -> None:
 
 
 def _begin(connection: Connection) -> None:
-    # IMMEDIATE takes the writer's place before anything is read, so that the head that is read stays the head.
-    driver: Any = connection.connection.dbapi_connection
-    driver.execute("BEGIN IMMEDIATE" if connection.get_execution_options().get("tersum_writes") else "BEGIN")
+    if not connection.get_execution_options().get("tersum_writes"):  # the writer's transaction has begun already
+        driver: Any = connection.connection.dbapi_connection
+        driver.execute("BEGIN")
 
 
 def _lock_of(path: Path) -> threading.Lock:

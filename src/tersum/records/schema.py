@@ -155,8 +155,8 @@ class Record:
             kind = self.required.get(name) or self.optional.get(name)
             if kind is None:
                 found.append(UnknownName(f"{path}/{name}", name, [*self.required, *self.optional]))
-            else:
-                found.extend(kind.faults(f"{path}/{name}", one))
+            elif wrong := kind.faults(f"{path}/{name}", one):
+                found += wrong
         return found
 
 

@@ -55,7 +55,7 @@ def utc_text(moment: datetime) -> str:
     >>> utc_text(datetime(2026, 3, 2, 9, 14, tzinfo=UTC))
     '2026-03-02T09:14:00.000000Z'
     """
-    return moment.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%fZ").rjust(27, "0")
+    return moment.astimezone(UTC).replace(tzinfo=None).isoformat(timespec="microseconds") + "Z"
 
 
 def now() -> datetime:

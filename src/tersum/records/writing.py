@@ -130,7 +130,8 @@ class Writing:
             "previous_hash": self.head.hash if self.head else facts.FIRST,
             "type": entry.type, "type_version": entry.type_version, "actor_id": entry.actor_id,
             "device_id": device.id, "device_sequence": device.sequence, "operation_id": entry.operation_id,
-            "basis": {"sequence": basis.sequence, "hash": basis.hash} if basis else None, "when": asdict(moment),
+            "basis": {"sequence": basis.sequence, "hash": basis.hash} if basis else None,
+            "when": {"utc": moment.utc, "zone": moment.zone, "offset": moment.offset},
             "corrects": asdict(entry.corrects) if entry.corrects else None, "data": data})
         faults = facts.envelope_faults(envelope) + (_moment_faults(moment) if entry.when else [])
         if faults:
@@ -196,7 +197,7 @@ def _head(sequence: int, body: bytes, kept: str) -> Head:
     if facts.seal(body) != kept:
         raise RecordLocked(N_("Not written: the last fact of the {field} has been changed since it was sealed. Run: "
                               "tersum ledger check"), field="store")
-    return Head(sequence, kept, facts.moment_of(body))
+    return Head(sequence, kept)
 
 
 def _repeated(fact: Fact, entry: Entry, data: dict[str, Any]) -> Fact:
