@@ -43,6 +43,8 @@ PARTS = {
     "rule": Part("the rule of the visits swab by swab, 100,000 points a case", 2,
                  ("tests/simulator/test_rule_calibration.py",)),
     "properties": Part("every law on 2,000 examples, new ones each time", 20, ("tests/properties",)),
+    "recomputed": Part("10,000 random visits, every stored verdict computed again from stored facts", 10,
+                       ("tests/properties/test_recomputed.py",)),
     "every-byte": Part("every byte of a signed record flipped in three ways, each refused", 5,
                        ("tests/documents/test_verifying.py",)),
     "slow": Part("every other test marked slow", 20, ("-m", "slow", "tests")),

@@ -60,6 +60,15 @@ def test_changed_fact_is_named_and_exits_1(simple):
     assert not body["ok"] and body["organisations"][0]["findings"][0]["fact_id"] == fact.fact_id
 
 
+@pytest.mark.parametrize("value", ["x'ff00'", "CAST(x'41ff' AS TEXT)", "1.5"])
+@pytest.mark.parametrize("column", ["fact_id", "type", "body", "device_sequence"])
+def test_ledger_with_anything_in_it_is_told_in_both_forms(simple, column, value):
+    raw(simple, f"UPDATE facts SET {column} = {value} WHERE sequence = 3")
+    body = json.loads(run("check", "--json", ok=1).stdout)
+    shown = run("check", ok=1).stdout
+    assert all(one["sentence"] in shown for one in body["organisations"][0]["findings"])
+
+
 def test_remembered_head_from_word_or_earlier_output_shows_a_cut_off_tail(simple, tmp_path):
     earlier = tmp_path / "earlier.json"
     earlier.write_text(run("check", "--json", ok=0).stdout)

@@ -99,3 +99,27 @@ def test_command_starts_without_numpy_and_scipy():
               "print(sorted({'numpy', 'scipy', 'pandas', 'chemicals'} & set(sys.modules)))")
     done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)
     assert done.stdout.splitlines()[-1] == "[]"
+
+
+def test_strong_acid_fitted_to_readings_of_known_dilutions(capsys):
+    code, body = told(capsys, "ph", *PRODUCT, "--fit", "1+20=3.31", "--fit", "1+50=3.70", "--u-ph", "0.03")
+    assert code == 0 and body["answer"] == "fits" and 0.01 < body["strong_acid_mol_l"]["value"] < 0.03
+    again = told(capsys, "ph", *PRODUCT, "--ratio", "1+20", "--strong-acid-mol-l",
+                 f"{body['strong_acid_mol_l']['value']:.5f}")[1]
+    assert again["ph"] == pytest.approx(3.31, abs=0.05)
+    code, out, _ = call(capsys, "ph", *PRODUCT, "--fit", "1+20=3.31", "--fit", "1+50=3.10")
+    assert code == 1 and "no one acid fits" in out and "reading 2" in out
+
+
+def test_readings_that_cannot_be_fitted_are_told(capsys):
+    assert fields(told(capsys, "ph", *PRODUCT, "--fit", "1+20=x", "--fit", "1+=3.1")[1]) == ["--fit 1+20", "--fit"]
+
+
+def test_product_file_that_does_not_add_up_is_refused(capsys, tmp_path):
+    path = tmp_path / "own.toml"
+    part = '[[product.ingredient]]\nname = "{}"\nstrength = 60\nunit = "% w/w"\n'
+    path.write_text('schema = "tersum/product/1"\nsource = "label"\nknown = "read"\n[[product]]\nname = "Own"\n'
+                    'density_kg_l = 1.1\n' + part.format("acetic acid") + part.format("hydrogen peroxide"),
+                    encoding="utf-8")
+    code, body = told(capsys, "ph", "--product", path, "--ratio", "1 in 20")
+    assert code == 3 and "no more than the product" in body["sentence"]

@@ -11,7 +11,7 @@ from tersum.visit.plan import plan_from
 from tersum.visit.readings import Reading
 
 # 10,000 by `make soak`; fewer here, with the same seed and the same test.
-VISITS = int(os.environ.get("TERSUM_RANDOM_VISITS", "150"))
+VISITS = 10_000 if os.environ.get("TERSUM_TEST_PROFILE") == "soak" else 150
 TABLE = {
     "schema": "tersum/visit/1", "visit": "", "organisation": "random-visits", "zone": "UTC", "invented": True,
     "place": {"name": "any", "kind": "room"}, "instrument": {"type": "M", "swab": "S"},

@@ -34,7 +34,8 @@ def test_same_text_in_two_spellings_has_one_form():
     ({"a": [0, 0.0]}, "/a/1", "decimals as text"), (2**53, "", "9007199254740991"), (-(2**53), "", "9007199254740991"),
     ("\ud800", "", "half characters"), ({"\udc00": 1}, "", "half characters"), ({1: "a"}, "", "keys that are text"),
     ({"e\u0301": 1, "\u00e9": 2}, "/\u00e9", "each key once"),
-    ({"\u212a": 1, "K": "kelvin"}, "/K", "each key once"), ({"K": "kelvin", "\u212a": 1}, "/K", "each key once"), (b"bytes", "", "text"), ({1, 2}, "", "text"),
+    ({"\u212a": 1, "K": "kelvin"}, "/K", "each key once"), ({"K": "kelvin", "\u212a": 1}, "/K", "each key once"),
+    (b"bytes", "", "text"), ({1, 2}, "", "text"),
     (object(), "", "text"), (Decimal("1E+999999999"), "", "text"),
 ])
 def test_what_cannot_be_written_is_refused_with_its_place(value, place, accepted):

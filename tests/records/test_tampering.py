@@ -118,7 +118,7 @@ def test_every_column_of_every_table_is_compared(kept, raw, table):
     assert ledger.check(kept, remembered) == []
 
 
-@pytest.mark.parametrize("value", ["'abc'", "x'ff00'", "-7"])
+@pytest.mark.parametrize("value", ["'abc'", "x'ff00'", "-7", "CAST(x'41ff' AS TEXT)"])
 @pytest.mark.parametrize("table", METADATA.sorted_tables, ids=lambda table: table.name)
 def test_value_of_a_wrong_kind_is_told_and_ends_no_check(kept, raw, table, value):
     """SQLite keeps text, bytes or fractions in any column; a thief may use that."""

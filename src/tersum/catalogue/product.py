@@ -97,8 +97,19 @@ def _product(keys: Fields, *, source: str, where: str, known: str, invented: boo
         keys.refuse("kind", made.kind, N_("a powder with its strengths in % w/w"))
     if made.kind == "liquid" and made.density_kg_l is None and by_mass:
         keys.refuse("density_kg_l", "", N_("the density, where a strength is in % w/w"))
+    share_pct = _mass_share_pct(made)
+    if share_pct > 100.0 + 1e-9:
+        keys.refuse("ingredient", f"{share_pct:.4g} %", N_("ingredients that make up no more than the product"))
     keys.close()
     return made
+
+
+def _mass_share_pct(made: Product) -> float:
+    """Return what the ingredients are together, % by mass; those by volume count where the density is known."""
+    by_mass = sum(one.strength for one in made.ingredients if one.unit == "% w/w")
+    g_l = sum(one.strength * (10.0 if one.unit == "% w/v" else 1.0) for one in made.ingredients if one.unit != "% w/w")
+    # Nothing poured is heavier than three kilograms a litre: the bound where no density is stated.
+    return by_mass + g_l / (made.density_kg_l or 3.0) / 10.0
 
 
 def _ingredient(keys: Fields) -> Ingredient:

@@ -261,6 +261,8 @@ def _check(product: Concentrate, share: Quantity, water: TapWater, temp_c: Quant
     for name, strength in product.strengths_mg_l.items():
         checks.number(name, strength.value, N_("0 to 2000000 mg/L"), low=0.0, high=2e6)
         checks.number(f"u({name})", strength.standard_uncertainty, N_("0 or more"), low=0.0)
+    together = sum(one.value for one in product.strengths_mg_l.values())
+    checks.number("composition", together, N_("ingredients of up to 2000 g in a litre together"), high=2e6)
     checks.number("concentrate_frac", share.value, N_("above 0, up to 1"), above=0.0, high=1.0)
     checks.number("u(concentrate_frac)", share.standard_uncertainty, N_("0 or more"), low=0.0)
     checks.number("alkalinity_mmol_l", water.alkalinity_mmol_l.value, N_("0 to 50 mmol/L"), low=0.0, high=50.0)

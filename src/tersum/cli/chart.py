@@ -45,8 +45,8 @@ def _drawing_options(command: Callable[..., None]) -> Callable[..., None]:
         click.option("--lang", metavar="TAG", help=_("Language, such as en; the reader's if left out.")),
         click.option("--theme", type=click.Choice(tuple(drawing.THEMES)), default="light", show_default=True,
                      help=_("Colours of the page it goes on.")),
-        click.option("--width", "width_px", type=click.IntRange(280, 2400), default=640, show_default=True, metavar="PX",
-                     help=_("Width, 280 to 2400 px; 390 fits a phone.")),
+        click.option("--width", "width_px", type=click.IntRange(280, 2400), default=640, show_default=True,
+                     metavar="PX", help=_("Width, 280 to 2400 px; 390 fits a phone.")),
         click.option("--out", required=True, metavar="FILE", help=_("File to write: .svg, .png or .json; - for SVG "
                                                                     "to the standard output.")),
     ):
@@ -132,7 +132,8 @@ def _write(given: dict[str, Any], make: Callable[[dict[str, Any]], drawing.Defin
         part.unlink(missing_ok=True)
     if given["as_json"]:
         emit_json("tersum/chart/1", {"file": out, "bytes": len(body), "width_px": given["width_px"],
-                                     "height_px": definition["height"] + 2 * _MARGIN_PX, "description": definition["description"]})
+                                     "height_px": definition["height"] + 2 * _MARGIN_PX,
+                                     "description": definition["description"]})
     else:
         remark(_("Written: {file}").format(file=out))
 

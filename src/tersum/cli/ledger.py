@@ -173,8 +173,15 @@ def _report(slug: str, store: Store, findings: list[Finding]) -> dict[str, Any]:
 def _finding(finding: Finding) -> dict[str, Any]:
     from tersum.documents.findings import sentence
 
-    return {"code": finding.code, "grave": finding.grave, "sequence": finding.sequence, "fact_id": finding.fact_id,
-            "type": finding.type, "parameters": dict(finding.parameters), "sentence": sentence(finding)}
+    return {"code": finding.code, "grave": finding.grave, "sequence": finding.sequence,
+            "fact_id": _shown(finding.fact_id), "type": _shown(finding.type),
+            "parameters": {name: _shown(value) for name, value in finding.parameters.items()},
+            "sentence": sentence(finding)}
+
+
+def _shown(value: object) -> object:
+    """Return a value as JSON can carry it: in a changed ledger, anything may stand anywhere."""
+    return value if value is None or isinstance(value, str | int | dict | list) else str(value)
 
 
 def _text(head: Head | None) -> str | None:

@@ -44,6 +44,8 @@ from tersum.units import parse_temperature_c
 @click.option("--measured-ph", help=_("A reading to compare with the prediction for a product."))
 @click.option("--u-ph", default="0.05", show_default=True, help=_("Its standard uncertainty."))
 @click.option("--from-ph", help=_("Find the acetic acid that would give this pH in this water."))
+@click.option("--fit", multiple=True, metavar="RATIO=PH",
+              help=_('Fit the product\'s strong acid to readings of known dilutions, such as "1+20=3.31".'))
 @click.option("--curve", help=_("Parts of water to predict the product's pH at, such as 10,20,50,100."))
 @click.option("--json", "as_json", is_flag=True, help=_("Print one JSON object."))
 def ph(as_json: bool, **options: Any) -> None:
@@ -63,10 +65,10 @@ def _one_question(options: dict[str, Any]) -> None:
     asked = [name for name in ("put", "product", "from_ph") if options[name]]
     if len(asked) > 1:
         raise click.UsageError(_("Give one of --put, --product and --from-ph."))
-    if options["product"] and not (options["ratio"] or options["curve"]):
-        raise click.UsageError(_("A --product needs its --ratio, or a --curve of dilutions."))
-    if not options["product"] and (options["ratio"] or options["curve"] or options["measured_ph"]):
-        raise click.UsageError(_("--ratio, --curve and --measured-ph go with a --product."))
+    if options["product"] and not (options["ratio"] or options["curve"] or options["fit"]):
+        raise click.UsageError(_("A --product needs its --ratio, a --curve of dilutions, or readings to --fit."))
+    if not options["product"] and (options["ratio"] or options["curve"] or options["measured_ph"] or options["fit"]):
+        raise click.UsageError(_("--ratio, --curve, --fit and --measured-ph go with a --product."))
 
 
 def _water(given: Given, temp_c: float) -> Water:
@@ -125,6 +127,9 @@ def _product(given: Given, as_json: bool) -> None:
     water = TapWater(Quantity(alkalinity, given.number("alkalinity_pct") / 100.0 * alkalinity),
                      given.maybe("water_ph", most=15.0))
     relative = given.number("dilution_pct") / 100.0
+    if given.options["fit"]:
+        _fit(given, product, concentrate, water, temp_c.value, as_json=as_json)
+        return
     if given.options["curve"]:
         parts = _parts(given)
         curve = given.run(lambda: ph_against_dilution(concentrate, water, parts_water=parts, relative_u=relative,
@@ -142,6 +147,27 @@ def _product(given: Given, as_json: bool) -> None:
     else:
         ph_text.show_prediction(product, found, said)
     if said is not None and said.answer != AS_PREDICTED:
+        sys.exit(1)
+
+
+def _fit(given: Given, product: Product, concentrate: Concentrate, water: TapWater, temp_c: float, *,
+         as_json: bool) -> None:
+    from tersum.chemistry.fitted_acid import FITS, PhReading, fitted_acid
+    from tersum.chemistry.ratio import parse_ratio
+
+    wide, readings = given.number("u_ph", most=1.0), []
+    for ratio, text in given.pairs("fit"):
+        share = given.take(lambda: parse_ratio(ratio, reading=product.ratio_reading, field="--fit"))  # noqa: B023
+        value = given.take(lambda: number_of(text, f"--fit {ratio}", most=15.0))  # noqa: B023 - called at once
+        if share is not None and value is not None:
+            readings.append(PhReading(share.concentrate_frac, Quantity(value, wide), temp_c))
+    given.done()
+    found = given.run(lambda: fitted_acid(concentrate, readings, water))
+    if as_json:
+        emit_json("tersum/ph/1", {"product": product.name, **asdict(found)})
+    else:
+        ph_text.show_fit(product, found)
+    if found.answer != FITS:
         sys.exit(1)
 
 

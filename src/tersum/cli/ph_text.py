@@ -7,12 +7,13 @@ from typing import Any
 
 from tersum.catalogue.product import Product
 from tersum.chemistry.acetic_equivalent import AceticEquivalent
+from tersum.chemistry.fitted_acid import FittedAcid
 from tersum.chemistry.ph import Solution
 from tersum.chemistry.product_ph import Comparison, PhCurve, PredictedPh
 from tersum.cli.output import remark, table
 from tersum.documents.bench_text import flag_text, flag_texts, word
 from tersum.documents.numbers import decimal_mark, number_text
-from tersum.documents.solution_text import product_name
+from tersum.documents.solution_text import product_name, with_spread
 from tersum.documents.text import _
 from tersum.errors import N_
 
@@ -73,6 +74,16 @@ def prediction_body(product: Product, found: PredictedPh, said: Comparison | Non
             "standard_uncertainty": found.standard_uncertainty, "budget": dict(found.budget),
             "shifts": dict(found.shifts), "flags": flag_texts(found.flags), "checks": ["dilution", "water"],
             "does_not_check": "peracid-strength", "comparison": None if said is None else asdict(said)}
+
+
+def show_fit(product: Product, found: FittedAcid) -> None:
+    """Print the strong acid of a product, and how far its readings lie from it."""
+    value, spread = with_spread(found.strong_acid_mol_l.value, 2.0 * found.strong_acid_mol_l.standard_uncertainty)
+    print(product_name(product))
+    print(_("strong acid {value} ± {spread} mol/L of the concentrate: {answer}").format(
+        value=value, spread=spread or "0", answer=word(found.answer)))
+    for place, residual in enumerate(found.residuals_ph, start=1):
+        print(_("reading {place}: {off} pH from the fit").format(place=place, off=_signed(residual)))
 
 
 def show_curve(curve: PhCurve) -> None:

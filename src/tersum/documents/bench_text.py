@@ -91,6 +91,8 @@ WORDS: Mapping[str, str] = {
     # comparisons of a pH
     "as-predicted": N_("as predicted"), "more-acid": N_("more acid than predicted"),
     "less-acid": N_("less acid than predicted"),
+    "fits": N_("one acid fits the readings"),
+    "does-not-fit": N_("no one acid fits the readings: look at the product, the water or the dilutions"),
     # meter
     "good": N_("good"), "clean-and-repeat": N_("clean the electrode and repeat"),
     "replace": N_("replace the electrode"),

@@ -38,8 +38,8 @@ def mean_intervals(groups: ArrayLike, *, rng: np.random.Generator, draws: int = 
 
     Source
     ------
-    Efron & Tibshirani 1993, An Introduction to the Bootstrap, chapter 13 (known from memory). Too narrow for few values:
-    with ten it covers about 90 % where it says 95 %; a t interval does better for logs.
+    Efron & Tibshirani 1993, An Introduction to the Bootstrap, chapter 13 (known from memory). Too narrow for few
+    values: with ten it covers about 90 % where it says 95 %; a t interval does better for logs.
 
     Examples
     --------

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from typing import Any
 
 from sqlalchemy import Connection, select
 
@@ -34,7 +36,7 @@ def check(store: Store, remembered: Sequence[Head] = (), *, recompute: Recompute
     list of Finding
         In the order of the facts. One act can leave several: a changed body also breaks the link to it.
     """
-    with store.database.reading() as connection:
+    with store.database.reading() as connection, _any_text(connection):
         inspection = Inspection(store.organisation_id, connection, recompute)
         return [*inspection.findings(), *_against(store, connection, remembered)]
 
@@ -51,6 +53,20 @@ def head_from(text: str) -> Head:
     if not number.isascii() or not number.isdecimal() or HASH.faults("head", kept) or not 0 < int(number[:16]):
         raise OutOfRange("head", text, N_("number and hash of a fact, as in 7:0123...cdef (64 hexadecimal digits)"))
     return Head(int(number), kept)
+
+
+@contextmanager
+def _any_text(connection: Connection) -> Iterator[None]:
+    """Let text that is no text be read all the same: SQLite keeps it, and it is to be told, not to end the check."""
+    driver: Any = connection.connection.dbapi_connection
+    before = getattr(driver, "text_factory", None)
+    if before is not None:
+        driver.text_factory = lambda data: data.decode("utf-8", "backslashreplace")
+    try:
+        yield
+    finally:
+        if before is not None:
+            driver.text_factory = before
 
 
 def _against(store: Store, connection: Connection, remembered: Sequence[Head]) -> Iterator[Finding]:
