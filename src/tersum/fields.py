@@ -21,6 +21,7 @@ _RANGES: tuple[tuple[Callable[[float, float, float], bool], str], ...] = (
     (lambda above, least, most: True, N_("a finite number")),
 )
 T = TypeVar("T")
+_LARGEST = 10**300  # beyond this a whole number of a file has no floating-point twin
 
 
 class Fields:
@@ -68,7 +69,7 @@ class Fields:
             return math.nan
         if isinstance(value, bool) or not isinstance(value, int | float):
             return self._refuse(key, value, N_("a number"), math.nan)
-        number = float(value)
+        number = float(value) if abs(value) < _LARGEST else math.inf
         if not (math.isfinite(number) and number > above and least <= number <= most):
             accepted = next(text for holds, text in _RANGES if holds(above, least, most))
             return self._refuse(key, value, accepted, math.nan, above=above, least=least, most=most)

@@ -192,7 +192,8 @@ def test_point_with_a_row_left_out_says_so(decide):
     code, out, err = decide(rows("seat,cleaned,41", "seat,cleaned,1e3"), "--limit", "250")
     assert code == 3
     assert "1 of 1 swabbed point at or below" in out
-    assert "seat: Rows of this point with a fault, which are not in this decision: 1." in err
+    assert "of 103 RLU. Rows of this point with a fault, which are not in this decision: 1." in out
+    assert "row 3, column rlu" in err
 
 
 def test_absent_columns_are_said_once_each(decide):

@@ -135,3 +135,10 @@ def test_open_visit_has_no_ending_and_a_finished_one_has_one(store, table, plan)
     ending = visits.seal_ending(store, visit, decision, ended(answers[0].decisions, None))
     assert ending.data["ending"] == "finished"
     assert visits.seal_ending(store, visit, decision, ended(answers[0].decisions, None)).fact_id == ending.fact_id
+
+
+def test_work_changed_under_the_same_start_is_refused(store, table, plan):
+    sealed = carried_through(store, table, plan, readings(plan))[0].sealed
+    changed = [replace(one, lot="another") for one in work_from(table)]
+    with pytest.raises(Faults, match="on record with the same start and other figures"):
+        visits.record_work(store, sealed, changed)

@@ -18,23 +18,29 @@ def wet(*marks):
 
 
 def test_wetted_again_before_it_dries_has_stayed_wet():
-    assert longest_wet_min(wet((0, "wet"), (4, "wet"), (11, "dry")), at(20)) == 11.0
+    assert longest_wet_min(wet((0, "wet"), (4, "wet"), (11, "dry")), at(0), at(20)) == 11.0
 
 
 def test_once_dried_the_contact_time_starts_again():
-    assert longest_wet_min(wet((0, "wet"), (6, "dry"), (8, "wet"), (14, "dry")), at(20)) == 6.0
+    assert longest_wet_min(wet((0, "wet"), (6, "dry"), (8, "wet"), (14, "dry")), at(0), at(20)) == 6.0
 
 
-def test_surface_not_seen_dry_was_wet_until_the_end():
-    assert longest_wet_min(wet((0, "wet")), at(9)) == 9.0
+def test_after_the_last_look_nobody_saw_it_wet():
+    assert longest_wet_min(wet((0, "wet")), at(0), at(9)) == 0.0
+    assert longest_wet_min(wet((0, "wet"), (6, "wet")), at(0), at(20)) == 6.0
+
+
+def test_marks_outside_the_step_count_for_nothing():
+    assert longest_wet_min(wet((0, "wet"), (11, "dry")), at(5), at(20)) == 0.0
+    assert longest_wet_min(wet((6, "wet"), (30, "dry")), at(5), at(20)) == 0.0
 
 
 def test_marks_in_any_order_give_the_same_time():
-    assert longest_wet_min(wet((11, "dry"), (0, "wet")), at(20)) == 11.0
+    assert longest_wet_min(wet((11, "dry"), (0, "wet")), at(0), at(20)) == 11.0
 
 
 def test_nothing_seen_wet_is_no_time_at_all():
-    assert longest_wet_min(wet((5, "dry")), at(20)) == 0.0
+    assert longest_wet_min(wet((5, "dry")), at(0), at(20)) == 0.0
 
 
 NEEDS = {"disinfect": SolutionNeeds(0.04762, 0.045, 0.06, 8.0)}
@@ -64,6 +70,7 @@ def test_nothing_recorded_is_not_a_yes(plan):
 @pytest.mark.parametrize(("change", "code"), [
     ({"concentrate_ml": 30.0}, "too-weak"), ({"concentrate_ml": 90.0}, "too-strong"),
     ({"concentrate_ml": None}, "strength-not-recorded"), ({"mixed_at": at(0, hour=1)}, "past-its-use-by"),
+    ({"mixed_at": at(59, hour=12)}, "mixed-after-use"),
     ({"marks": wet((10, "wet"), (15, "dry"))}, "wet-too-short"), ({"marks": ()}, "wet-time-not-recorded")])
 def test_each_shortfall_is_named(plan, change, code):
     result = carried_out(plan, [clean(), work(**change)], NEEDS)

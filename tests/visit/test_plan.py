@@ -127,3 +127,13 @@ def test_rule_that_asks_for_a_reduction_needs_its_number(table):
 def test_whole_numbers_are_whole_numbers(table, value):
     table["rule"]["looks"] = value
     assert "looks" in faults_of(table)
+
+
+def test_two_limits_of_one_surface_are_refused(table):
+    table["limit"].append({**table["limit"][0], "rlu": 99999})
+    assert "one limit for each surface and area" in faults_of(table)
+
+
+def test_number_too_large_for_any_computer_is_refused(table):
+    table["limit"][0]["rlu"] = 10**400
+    assert "limit 1: rlu is out of range" in faults_of(table)

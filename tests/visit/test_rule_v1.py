@@ -171,6 +171,26 @@ def test_reading_not_above_the_detection_level_is_at_most_that_level():
     assert (decision.mean_operator, decision.geometric_mean_rlu) == ("<=", 8.0)
 
 
+def test_blank_of_half_the_reading_or_more_leaves_at_most_what_the_meter_showed():
+    known = replace(TERMS, detection_rlu=5.0)
+    assert decide(swab(9000, blank_rlu=9999.0), terms=known).verdict == "swab-again"
+    assert decide(swab(9000, blank_rlu=8950.0), terms=known).verdict != "done"
+    assert decide(swab(0, high=5000, blank_rlu=4999.0), terms=known).verdict != "done"
+    assert decide(swab(8, blank_rlu=6.0), terms=known).verdict == "done"
+
+
+def test_voids_beyond_the_planned_looks_cannot_lead_to_a_release():
+    voided = swab(900, void_reason="instrument-fault", void_approved_by="lead")
+    three = [replace(voided, swab=number) for number in (1, 2, 3)]
+    decision = decide(*three, swab(10, number=4))
+    assert (decision.verdict, decision.reason.code) == ("clean-again", "not-shown-within-the-planned-looks")
+
+
+def test_round_beyond_the_agreed_clean_agains_cannot_release():
+    earlier = [swab(900, round=number) for number in (1, 2, 3)]
+    assert decide(*earlier, swab(20, round=4)).verdict == "could-not-be-brought-below"
+
+
 def test_few_duplicates_lower_the_release_level():
     few = decide(swab(100), terms=replace(TERMS, degrees_of_freedom=10.0))
     assert few.release_level_rlu < decide(swab(100)).release_level_rlu

@@ -14,7 +14,7 @@ from tersum.documents import decide_text, sentences
 from tersum.documents.text import _, ngettext
 from tersum.documents.visit_text import cannot_show_lines
 from tersum.records import export
-from tersum.records.decided import DecidedTable
+from tersum.records.decided import ROWS_LEFT_OUT, DecidedTable
 from tersum.records.instrument_file import ENOUGH_DUPLICATES, InstrumentFile
 from tersum.records.intake import FaultList, RowFault
 from tersum.records.limits_file import Limits
@@ -104,6 +104,8 @@ def _row(decision: Decision) -> list[str]:
         told.append(sentences.what_next(decision))
     if decision.reduction is not None:
         told.append(sentences.reduction_sentence(decision.reduction))
+    # Beside the verdict itself: a point may read done by the rows that could be read.
+    told += [sentences.remark_sentence(one) for one in decision.remarks if one.code == ROWS_LEFT_OUT]
     return [decision.point, sentences.verdict_word(decision.verdict), *sentences.numbers(decision), str(decision.n),
             " ".join(told)]
 
@@ -111,7 +113,8 @@ def _row(decision: Decision) -> list[str]:
 def _remarks(shown: Shown) -> Iterator[str]:
     for decision in shown.decided.worst():
         for one in decision.remarks:
-            yield f"{decision.point}: {sentences.remark_sentence(one)}"
+            if one.code != ROWS_LEFT_OUT:
+                yield f"{decision.point}: {sentences.remark_sentence(one)}"
     yield from decide_text.no_limit_lines(limit_given=shown.single_limit or shown.limits is not None,
                                           surface_recorded=shown.limits is None
                                           or "surface" not in shown.table.not_recorded)

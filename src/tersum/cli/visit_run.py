@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import asdict, dataclass
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -14,6 +15,7 @@ from tersum.documents import sentences, visit_text
 from tersum.documents.issuing import Answered, Issued, issue
 from tersum.documents.numbers import bounded_text
 from tersum.documents.text import _, language, ngettext
+from tersum.errors import N_, Faults, OutOfRange, TersumError
 from tersum.records import export, visits
 from tersum.records.columns import Expected
 from tersum.records.facts import Head
@@ -32,6 +34,7 @@ from tersum.visit.verdicts import Verdicts, verdicts
 
 FILES = ("decisions.json", "decisions.csv", "decisions.md")
 RECORD = "visit-record.pdf"
+_CLOCKS_DIFFER = timedelta(minutes=5)
 
 
 @dataclass(frozen=True)
@@ -55,11 +58,16 @@ class Run:
     ending: Ending
     head: Head | None
     record: Issued | None = None
+    trouble: TersumError | None = None  # why no record was issued
 
 
 def run_visit(file: VisitFile, readings: str, out: Path, *, as_json: bool) -> int:
-    """Carry a visit to its decision; return the exit code: 0 every planned point is done, 1 not, 3 bad readings."""
+    """Carry a visit to its decision; return the exit code: 0 every planned point is done, 1 not, 3 bad readings.
+
+    A record that cannot be issued (no key, a letter no font has) takes nothing from the decision: that stands first.
+    """
     open_input(readings).close()  # a missing file is told before anything is put on record
+    _no_work_to_come(file)
     with store_of(file.plan) as store:
         sealed = seal(store, file)
         write_plan(out, file, plan_body(file, sealed, store.head()))
@@ -72,6 +80,8 @@ def run_visit(file: VisitFile, readings: str, out: Path, *, as_json: bool) -> in
         emit_json("tersum/visit/1", run_body(run))
     else:
         _show(run, out)
+    if run.trouble is not None:
+        return run.trouble.exit_code
     return 3 if len(intake.faults) else 0 if all(one.verdict == DONE for one in run.made.decisions) else 1
 
 
@@ -86,6 +96,7 @@ def run_body(run: Run) -> dict[str, Any]:
             for one in run.done.shortfalls]},
         "ending": asdict(run.ending), "not_recorded": list(run.intake.not_recorded), "head": head_text(run.head),
         "record": run.record.number if run.record else None,
+        "record_refused": run.trouble.sentence(_) if run.trouble else None, "not_drawn": _not_drawn(run),
         "faults": [{"code": one.code, "row": one.row, "column": one.column, "sentence": one.sentence(_)}
                    for one in run.intake.faults]}
 
@@ -114,9 +125,23 @@ def _on_record(file: VisitFile, intake: Intake, sealed: visits.SealedPlan, store
     ending = ended(made.decisions, file.ending)
     decision = visits.seal_decision(store, visit, (made, done))
     over = visits.seal_ending(store, visit, decision, ending)
-    record = issue(store, data_home(), Answered(visit, made, done, ending, decision, over, file.cards),
-                   lang=language())
-    return Run(file, intake, made, done, ending, store.head(), record)
+    record = trouble = None
+    try:
+        record = issue(store, data_home(), Answered(visit, made, done, ending, decision, over, file.cards),
+                       lang=language())
+    except TersumError as refused:
+        trouble = refused
+    return Run(file, intake, made, done, ending, store.head(), record, trouble)
+
+
+def _no_work_to_come(file: VisitFile) -> None:
+    """Raise all faults of work that is said to have been carried out later than now."""
+    latest = now() + _CLOCKS_DIFFER
+    faults: list[TersumError] = [
+        OutOfRange(f"carried_out: {one.step}", one.finished.isoformat(), N_("a time that is not in the future"))
+        for one in file.work if max(one.started, one.finished) > latest]
+    if faults:
+        raise Faults(faults)
 
 
 def _off_record(file: VisitFile, intake: Intake, seed: bytes | None, store: Store) -> Run:
@@ -155,10 +180,22 @@ def _show(run: Run, out: Path) -> None:
                         "written. Mend the file and run again.", len(run.intake.faults)).format(
                             n=len(run.intake.faults)))
         return
-    remark(_("Written: {files}").format(files=", ".join(str(out / name) for name in (*FILES, RECORD))))
+    written = (*FILES, RECORD) if run.record else FILES
+    remark(_("Written: {files}").format(files=", ".join(str(out / name) for name in written)))
+    for point in _not_drawn(run):
+        remark(_("{point}: read, but neither fixed nor drawn; its reading is kept and decides nothing.").format(
+            point=point))
+    if run.trouble:
+        remark(_("No visit record was issued: {reason}").format(reason=run.trouble.sentence(_)))
     if run.head:
         remark(_("Record: fact {number}, {hash}. Keep this to check the record against later.").format(
             number=run.head.sequence, hash=run.head.hash))
+
+
+def _not_drawn(run: Run) -> list[str]:
+    """Return the points that were read although they are not among the planned ones."""
+    decided = {one.point for one in run.made.decisions}
+    return list(dict.fromkeys(one.point for one in run.intake.readings if one.point not in decided))
 
 
 def _summary(run: Run) -> list[str]:

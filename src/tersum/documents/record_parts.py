@@ -205,7 +205,7 @@ def _as_done(record: VisitRecord, step: Step | None, work: Work) -> str:
 def _wet(step: Step, work: Work) -> str:
     if not work.wet:
         return _("not recorded") if step.contact_min else "–"
-    return _("{minutes} min").format(minutes=number_text(longest_wet_min(work.wet, work.finished)))
+    return _("{minutes} min").format(minutes=number_text(longest_wet_min(work.wet, work.started, work.finished)))
 
 
 def _swabs(record: VisitRecord) -> list[Block]:

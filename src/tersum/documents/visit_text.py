@@ -27,6 +27,7 @@ _SHORTFALLS = {
     "too-strong": N_("{step}: made with {made_pct:g} % concentrate, above {most_pct:g} %"),
     "mixing-time-not-recorded": N_("{step}: when the solution was mixed was not recorded; it may be used for "
                                    "{use_by_h:g} h"),
+    "mixed-after-use": N_("{step}: recorded as mixed after it was used"),
     "past-its-use-by": N_("{step}: the solution was {age_h:g} h old; it may be used for {use_by_h:g} h"),
 }
 _ENDINGS = {
@@ -123,7 +124,8 @@ def chemist_lines(said: Statement) -> list[str]:
                            three=said.all_conform_shifted))
     if said.stratum_drawn:
         lines.append(_("Of the {listed} points that were not fixed, {drawn} were drawn and {done} of these are done: "
-                       "at least {least} of the {listed} conform, with 95 % confidence.").format(
+                       "at least {least} of the {listed} conform, with 95 % confidence, if every done point "
+                       "does.").format(
                            listed=said.stratum_listed, drawn=said.stratum_drawn, done=said.stratum_done,
                            least=said.stratum_at_least))
     return lines

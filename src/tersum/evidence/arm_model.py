@@ -97,8 +97,11 @@ def arm_model(units: Units, *, adjust: bool = True) -> ArmModel:
 def _design(units: Units, *, adjust: bool) -> tuple[Array, int]:
     """Return one column an arm, and the before value about its mean where it is used."""
     columns = [units.marks(arm).astype(np.float64) for arm in units.arms]
-    if adjust and np.ptp(units.before) > 0.0:
-        return np.column_stack([*columns, units.before - units.before.mean()]), 1
+    if adjust:
+        # Where each arm started on a level of its own, nothing tells what is due to the start and what to the arm.
+        adjusted = np.column_stack([*columns, units.before - units.before.mean()])
+        if np.linalg.matrix_rank(adjusted, tol=1e-6) == len(columns) + 1:
+            return adjusted, 1
     return np.column_stack(columns), 0
 
 

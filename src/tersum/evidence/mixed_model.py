@@ -109,6 +109,8 @@ def mixed_fit(design: ArrayLike, response: ArrayLike, parts: Sequence[RandomPart
     x, y = reals("design", design), reals("response", response)
     if x.ndim != 2 or y.shape != x.shape[:1] or y.size <= x.shape[1]:
         raise OutOfRange("response", y.size, N_("more values than the {columns} fixed columns"), columns=x.shape[-1])
+    if np.linalg.matrix_rank(x) < x.shape[1]:
+        raise OutOfRange("design", x.shape[1], N_("columns of which none is a combination of the others"))
     for part in parts:
         if part.groups.size != y.size or part.groups.max() < 1:
             raise OutOfRange("parts", int(part.groups.max()) + 1, N_("two groups or more, over all values"))

@@ -19,6 +19,7 @@ from tersum.visit.outcome import ORDER
 from tersum.visit.rules import decide_point
 
 SHOWN_MOST = 1000  # points that a person is shown, worst first; files and JSON have all
+ROWS_LEFT_OUT = "rows-left-out"  # code of the remark on a point some of whose rows had a fault
 _REMEMBERED = 20_000  # distinct decisions held in memory; a table with more writes them out with each point
 _ROWS_PER_PARTITION = 1 << 15
 _REPORT_EVERY = 1 << 14
@@ -135,7 +136,7 @@ class DecidedTable:
         decision = decide_point(point.point, point.readings, terms=self.terms, limit=limit)
         if not point.left_out:
             return decision
-        return replace(decision, remarks=(*decision.remarks, Reason("rows-left-out", {"rows": point.left_out})))
+        return replace(decision, remarks=(*decision.remarks, Reason(ROWS_LEFT_OUT, {"rows": point.left_out})))
 
 
 def _body_of(decision: Decision) -> str:

@@ -31,7 +31,7 @@ def read_toml(path: str) -> dict[str, object]:
         raise RowFault(path, refusal("wrong-encoding", N_("the file is not UTF-8: got {value}; accepted: {accepted}."),
                                      "", f"\\x{data[wrong.start]:02X}", N_("a file saved as UTF-8")),
                        row=row) from None
-    except (tomllib.TOMLDecodeError, RecursionError) as wrong:
+    except (ValueError, RecursionError) as wrong:
         raise RowFault(path, refusal("not-toml", N_("the file is not TOML ({why}); accepted: {accepted}."), "", "",
                                      N_("lines such as rlu = 250, and tables such as [[limit]]"), why=wrong)) from None
 

@@ -109,9 +109,22 @@ def reveal(store: Store, sealed: SealedPlan, *, operation_id: str | None = None)
 
 
 def record_work(store: Store, sealed: SealedPlan, work: Sequence[Work]) -> int:
-    """Put the steps carried out on record; those already there are left. Returns how many were new."""
+    """Put the steps carried out on record; those already there are left. Returns how many were new.
+
+    Raises
+    ------
+    Faults
+        Every step that is on record with the same start and other figures: it takes a correction, not another file.
+    """
     known = [fact.data for fact in store.facts(type="step-carried-out", visit_id=sealed.visit_id)]
+    started = {(data["step"], data["started_utc"]) for data in known}
     fresh = [data for data in (work_data(one, sealed.visit_id) for one in work) if data not in known]
+    faults: list[TersumError] = [
+        Conflict(N_("step {value} is on record with the same start and other figures; accepted: a correction, not "
+                    "another file."), field="carried_out", value=data["step"])
+        for data in fresh if (data["step"], data["started_utc"]) in started]
+    if faults:
+        raise Faults(faults)
     store.append_all([entry(store, "step-carried-out", data) for data in fresh])
     return len(fresh)
 

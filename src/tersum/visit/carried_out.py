@@ -75,19 +75,18 @@ def work_from(table: Mapping[str, object]) -> tuple[Work, ...]:
     return work
 
 
-def longest_wet_min(marks: Sequence[WetMark], finished: datetime) -> float:
-    """Return the longest unbroken wet time, minutes.
+def longest_wet_min(marks: Sequence[WetMark], started: datetime, finished: datetime) -> float:
+    """Return the longest unbroken time the surface was observed wet within a step, minutes.
 
-    Wetted again before it dries, a surface has stayed wet; once dried, the time starts again. A surface not seen dry
-    counts as wet until the step was finished.
+    Wetted again before it dries, a surface has stayed wet; once dried, the time starts again. Only what lies between
+    two looks at it was observed: after the last mark nobody looked, and before or after the step nothing counts.
     """
     longest, since = 0.0, None
-    for mark in sorted(marks, key=lambda one: one.at):
-        if mark.surface == "wet" and since is None:
-            since = mark.at
-        elif mark.surface == "dry" and since is not None:
-            longest, since = max(longest, _minutes(since, mark.at)), None
-    return max(longest, _minutes(since, finished)) if since is not None else longest
+    for mark in sorted((one for one in marks if started <= one.at <= finished), key=lambda one: one.at):
+        if since is not None:
+            longest = max(longest, _minutes(since, mark.at))
+        since = None if mark.surface == "dry" else since or mark.at
+    return longest
 
 
 def carried_out(plan: Plan, work: Sequence[Work], needs: Mapping[str, SolutionNeeds]) -> CarriedOut:
@@ -122,7 +121,7 @@ def _of_step(step: Step, work: Work | None, needs: SolutionNeeds | None) -> list
     if step.contact_min > 0:
         if not work.wet:
             reasons.append(Reason("wet-time-not-recorded", {"contact_min": step.contact_min}))
-        elif (wet := longest_wet_min(work.wet, work.finished)) < step.contact_min:
+        elif (wet := longest_wet_min(work.wet, work.started, work.finished)) < step.contact_min:
             reasons.append(Reason("wet-too-short", {"wet_min": round(wet, 2), "contact_min": step.contact_min}))
     return reasons
 
@@ -140,6 +139,8 @@ def _solution(work: Work, needs: SolutionNeeds) -> list[Reason]:
     if needs.use_by_h is not None:
         if work.mixed_at is None:
             reasons.append(Reason("mixing-time-not-recorded", {"use_by_h": needs.use_by_h}))
+        elif work.mixed_at > work.finished:
+            reasons.append(Reason("mixed-after-use"))
         elif (age_h := _minutes(work.mixed_at, work.finished) / 60.0) > needs.use_by_h:
             reasons.append(Reason("past-its-use-by", {"age_h": round(age_h, 2), "use_by_h": needs.use_by_h}))
     return reasons

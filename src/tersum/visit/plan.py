@@ -288,6 +288,9 @@ def _fits_together(plan: Plan, fields: Fields) -> None:
                       candidates=candidates)
     if not any(point.fixed for point in plan.points) and not plan.drawn_points:
         fields.refuse("point", len(plan.points), N_("at least one fixed or drawn point"))
+    kinds = [(limit.surface, limit.area_cm2) for limit in plan.limits]
+    for surface in sorted({kind[0] for kind in kinds if kinds.count(kind) > 1}):
+        fields.refuse("limit", surface, N_("one limit for each surface and area"))
     for limit in plan.limits:
         if (limit.instrument, limit.swab) != (plan.instrument.type, plan.instrument.swab):
             fields.refuse("limit", f"{limit.instrument} / {limit.swab}",

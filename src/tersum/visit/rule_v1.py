@@ -104,7 +104,8 @@ def decide_point(
     if limit is None:
         verdict, reason = NO_LIMIT_YET, Reason("no-limit-for-this-point", {"surface": counted[0].surface})
     else:
-        standing = _Standing(terms, limit, counted, looks_left, fresh_area_left, planned_duplicate)
+        used = [one for one in swabs if uses_a_look(one)]
+        standing = _Standing(terms, limit, used, looks_left, fresh_area_left, planned_duplicate)
         verdict, reason = standing.verdict(mean)
         verdict, reason = _with_reduction(verdict, reason, reduction, standing, as_found_planned)
         verdict, reason = _at_most_so_many_clean_agains(verdict, reason, last - first, terms)
@@ -117,7 +118,7 @@ class _Standing:
 
     terms: Terms
     limit: LimitInForce
-    counted: Sequence[Reading]
+    used: Sequence[Reading]  # the swabs that took a look: those that count, and those voided after the number was seen
     looks_left: int
     fresh_area_left: bool | None
     planned_duplicate: bool
@@ -132,7 +133,8 @@ class _Standing:
         if was_above:
             return CLEAN_AGAIN, Reason("was-above-limit-in-this-round", {**numbers, "look": was_above})
         if self._below(mean):
-            if mean.n > self.terms.looks and not self._below(self._prefix(self.terms.looks)):
+            planned = self._prefix(self.terms.looks)
+            if len(self.used) > self.terms.looks and (planned is None or not self._below(planned)):
                 return CLEAN_AGAIN, Reason("not-shown-within-the-planned-looks", {**numbers, "looks": self.terms.looks})
             return DONE, Reason("at-or-below-release-level", numbers)
         differ = mean.low != mean.high
@@ -146,16 +148,16 @@ class _Standing:
             return CLEAN_AGAIN, Reason("no-fresh-area-left", {**numbers, "because": code})
         return SWAB_AGAIN, Reason(code, {**numbers, "looks_left": self.looks_left})
 
-    def _prefix(self, looks: int) -> _Mean:
-        mean = _mean(self.counted[:looks], self.terms)
-        assert mean is not None
-        return mean
+    def _prefix(self, looks: int) -> _Mean | None:
+        """Return the mean after so many looks; None where every one of them was voided."""
+        return _mean([one for one in self.used[:looks] if fault(one) is None], self.terms)
 
     def _earlier_look_above(self) -> int:
         """Return the first earlier look whose mean was above the limit (the round ended there), or 0."""
         first = 2 if self.planned_duplicate else 1
-        for look in range(first, min(len(self.counted), self.terms.looks + 1)):
-            if self._above(self._prefix(look)):
+        for look in range(first, min(len(self.used), self.terms.looks + 1)):
+            mean = self._prefix(look)
+            if mean is not None and self._above(mean):
                 return look
         return 0
 
@@ -185,7 +187,8 @@ def _with_reduction(verdict: str, reason: Reason, reduction: ReductionStatement 
 
 
 def _at_most_so_many_clean_agains(verdict: str, reason: Reason, done_so_far: int, terms: Terms) -> tuple[str, Reason]:
-    if verdict == CLEAN_AGAIN and done_so_far >= terms.clean_agains:
+    # A round beyond the agreed ones cannot release either: cleaning until a number is low is testing until it passes.
+    if done_so_far > terms.clean_agains or (verdict == CLEAN_AGAIN and done_so_far >= terms.clean_agains):
         return COULD_NOT, Reason("still-not-shown-after-clean-agains",
                                  {**reason.parameters, "clean_agains": done_so_far, "because": reason.code})
     return verdict, reason
@@ -243,12 +246,13 @@ def _mean(readings: Sequence[Reading], terms: Terms) -> _Mean | None:
 def _net_bounds(reading: Reading, detection_rlu: float | None) -> tuple[float, float]:
     """Return what the residue's own light lies between, RLU, with the blank taken off.
 
-    A net reading that is not above zero, or not above the detection level, becomes "at most": at most the detection
-    level where there is one, else at most what the meter showed, since the blank can only have added.
+    A net reading that is not above the detection level becomes "at most" that level. A blank of half the reading or
+    more leaves a difference that is mostly its own scatter: then the residue is at most what the meter showed.
     """
-    blank = reading.blank_rlu or 0.0
+    blank, floor = reading.blank_rlu or 0.0, detection_rlu or 0.0
     low, high = max(0.0, reading.low_rlu - blank), reading.high_rlu - blank
-    floor = detection_rlu or 0.0
+    if blank > 0.0 and 2.0 * blank >= reading.high_rlu:
+        return (low if low > floor else 0.0), max(floor, reading.high_rlu, 1.0)
     if high <= floor or high <= 0.0:
         return 0.0, floor or max(reading.high_rlu, 1.0)
     return (low if low > floor else 0.0 if low < high else low), high

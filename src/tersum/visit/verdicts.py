@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from tersum.visit.decision import Decision
 from tersum.visit.outcome import Statement, statement
@@ -44,7 +44,7 @@ def verdicts(plan: Plan, seed: bytes | None, readings: Sequence[Reading]) -> Ver
 def decision_at(plan: Plan, point: SamplingPoint, readings: Sequence[Reading]) -> Decision:
     """Return the decision at one point of a plan on the readings of that point."""
     return decide_point(
-        point.id, readings, terms=plan.terms, limit=limit_for(plan, point),
+        point.id, _on_fresh_areas(plan, point, readings), terms=plan.terms, limit=limit_for(plan, point),
         fresh_area_left=_fresh_area_left(plan, point, readings), planned_duplicate=point.duplicate,
         as_found_planned=point.also_as_found)
 
@@ -56,3 +56,18 @@ def _fresh_area_left(plan: Plan, point: SamplingPoint, readings: Sequence[Readin
     rounds = [one.round for one in readings if one.stage == plan.terms.stage]
     swabbed = rounds.count(max(rounds)) if rounds else 0
     return swabbed < point.fresh_areas
+
+
+def _on_fresh_areas(plan: Plan, point: SamplingPoint, readings: Sequence[Reading]) -> Sequence[Reading]:
+    """Return the readings with those of a round marked that had no fresh area left: a swab lifts what it reads."""
+    if point.fresh_areas is None:
+        return readings
+    met: dict[int, int] = {}
+    marked = []
+    for one in sorted(readings, key=lambda one: (one.round, one.swab, one.row)):
+        if one.stage == plan.terms.stage:
+            met[one.round] = met.get(one.round, 0) + 1
+            if met[one.round] > point.fresh_areas:
+                one = replace(one, fresh_area=False)
+        marked.append(one)
+    return marked
