@@ -50,7 +50,7 @@ def simulated_trial(rng: np.random.Generator, truth: TrialTruth) -> list[TrialRe
     --------
     >>> rows = simulated_trial(np.random.default_rng(1), TrialTruth(vehicles=1, panels=1))
     >>> [(one.panel, one.part, one.arm) for one in rows]
-    [('panel 1', 'left', 'b'), ('panel 1', 'right', 'a')]
+    [('panel 1', 'left', 'a'), ('panel 1', 'right', 'b')]
     """
     panels = [Panel(f"vehicle {v}", f"panel {p}") for v in range(1, truth.vehicles + 1)
               for p in range(1, truth.panels + 1)]
