@@ -54,7 +54,7 @@ def derived(record):
         if work.concentrate_ml:
             yield 100.0 * work.concentrate_ml / (work.concentrate_ml + work.water_ml)
         if work.wet:
-            yield longest_wet_min(work.wet, work.finished)
+            yield longest_wet_min(work.wet, work.started, work.finished)
     for needs in record.needs.values():
         yield from (100.0 * needs.least_frac, 100.0 * needs.most_frac)
     for reading in record.readings:

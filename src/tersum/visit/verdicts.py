@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from tersum.visit.decision import Decision
 from tersum.visit.outcome import Statement, statement
 from tersum.visit.plan import Plan, SamplingPoint, drawn, limit_for, planned_points
-from tersum.visit.readings import Reading
+from tersum.visit.readings import Reading, uses_a_look
 from tersum.visit.rules import decide_point
 
 
@@ -65,7 +65,7 @@ def _on_fresh_areas(plan: Plan, point: SamplingPoint, readings: Sequence[Reading
     met: dict[int, int] = {}
     marked = []
     for one in sorted(readings, key=lambda one: (one.round, one.swab, one.row)):
-        if one.stage == plan.terms.stage:
+        if one.stage == plan.terms.stage and uses_a_look(one):  # a "no" before the swab was opened touches nothing
             met[one.round] = met.get(one.round, 0) + 1
             if met[one.round] > point.fresh_areas:
                 one = replace(one, fresh_area=False)

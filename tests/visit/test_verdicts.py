@@ -1,0 +1,31 @@
+"""The decisions of one visit: planned points only, and no swab on a spot that was swabbed before."""
+
+from tersum.visit.plan import plan_from
+from tersum.visit.readings import Reading
+from tersum.visit.verdicts import verdicts
+
+
+def swab(rlu, number, **more):
+    return Reading("grip", "cleaned", float(rlu), float(rlu), str(rlu), swab=number, **more)
+
+
+def decision(table, *readings):
+    table["point"][1]["fresh_areas"] = 1
+    plan = plan_from(table, book_spread_log10=0.205)
+    return next(one for one in verdicts(plan, None, readings).decisions if one.point == "grip")
+
+
+def test_second_swab_where_one_area_is_fresh_does_not_count(table):
+    made = decision(table, swab(150, 1), swab(5, 2))
+    assert (made.verdict, made.n) == ("clean-again", 1)
+    assert made.reason.code == "no-fresh-area-left"
+
+
+def test_swab_that_was_never_opened_leaves_the_area_fresh(table):
+    assert decision(table, swab(150, 1, dry=False), swab(5, 2)).verdict == "done"
+
+
+def test_points_outside_the_plan_and_not_drawn_are_not_decided(table):
+    plan = plan_from(table, book_spread_log10=0.205)
+    made = verdicts(plan, None, [Reading("roof", "cleaned", 9000.0, 9000.0, "9000")])
+    assert [one.point for one in made.decisions] == ["wheel", "grip"]
