@@ -9,7 +9,7 @@ SOURCE = Path(__file__).resolve().parent.parent / "src" / "tersum"
 # Rooms from the ground up; those on one floor do not know each other.
 FLOORS = [
     ["errors"],
-    ["units", "fields"],
+    ["units", "fields", "arguments"],
     ["catalogue"],
     ["chemistry", "lethality", "evidence"],
     ["visit", "simulator", "business"],
@@ -24,7 +24,8 @@ FLOOR = {room: height for height, rooms in enumerate(FLOORS) for room in rooms}
 # What plain computation must not touch: files, clocks, sockets, databases, screens, hidden randomness.
 OUTSIDE = {"os", "io", "pathlib", "socket", "sqlite3", "sqlalchemy", "time", "random", "secrets", "subprocess", "click",
            "rich", "jinja2", "starlette", "tempfile", "shutil", "platformdirs", "uuid", "uuid_utils", "gettext"}
-PURE = {"errors", "units", "fields", "catalogue", "chemistry", "lethality", "evidence", "visit", "simulator"}
+PURE = {"errors", "units", "fields", "arguments", "catalogue", "chemistry", "lethality", "evidence", "visit",
+        "simulator"}
 READERS = {"catalogue/load.py"}
 FILES = sorted(SOURCE.rglob("*.py"))
 

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
+from tersum.arguments import Array, probability, real, sample, wholes
 from tersum.errors import N_, OutOfRange
-from tersum.evidence.arguments import Array, probability, real, sample, wholes
 from tersum.evidence.coverage import coverage_factor
 
 PAIRS_FOR_CONVERSION = 40

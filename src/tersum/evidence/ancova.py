@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy.special import fdtrc
 
+from tersum.arguments import Array, sample
 from tersum.errors import N_, OutOfRange, UnknownName
-from tersum.evidence.arguments import Array, sample
 from tersum.evidence.linear_model import LinearFit, linear_fit
 
 

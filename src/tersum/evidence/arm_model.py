@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from tersum.arguments import Array
 from tersum.errors import N_, OutOfRange
-from tersum.evidence.arguments import Array
 from tersum.evidence.censored_panels import censored_fit
 from tersum.evidence.linear_model import linear_fit
 from tersum.evidence.mixed_model import RandomPart, mixed_fit

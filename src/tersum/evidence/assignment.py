@@ -8,8 +8,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from tersum.arguments import probability, real
 from tersum.errors import N_, Faults, OutOfRange, TersumError
-from tersum.evidence.arguments import probability, real
 from tersum.evidence.sample_size import pairs_for_difference
 
 _SEED_BYTES = 16

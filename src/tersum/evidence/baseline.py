@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy.special import bdtr, ndtri
 
+from tersum.arguments import Array, probability, real, reals, whole
 from tersum.errors import N_, OutOfRange
-from tersum.evidence.arguments import Array, probability, real, reals, whole
 from tersum.evidence.search import smallest_fitting
 from tersum.evidence.variance_components import components, grouped_anova
 

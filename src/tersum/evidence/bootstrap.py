@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
+from tersum.arguments import Array, probability, reals, whole
 from tersum.errors import N_, OutOfRange
-from tersum.evidence.arguments import Array, probability, reals, whole
 
 _AT_ONCE = 1 << 22  # resampled means held in memory
 

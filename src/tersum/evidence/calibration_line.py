@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
+from tersum.arguments import probability, real, sample
 from tersum.errors import N_, OutOfRange
-from tersum.evidence.arguments import probability, real, sample
 from tersum.evidence.coverage import coverage_factor
 from tersum.evidence.linear_model import linear_fit
 

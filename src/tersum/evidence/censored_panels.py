@@ -10,8 +10,8 @@ import numpy as np
 import numpy.typing as npt
 from scipy.special import logsumexp
 
+from tersum.arguments import Array, reals
 from tersum.errors import N_, OutOfRange
-from tersum.evidence.arguments import Array, reals
 from tersum.evidence.likelihood import log_share_between
 
 _LOG_ROOT_2PI = 0.5 * math.log(2.0 * math.pi)

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from tersum.arguments import Array, probability, reals, whole
 from tersum.errors import N_, OutOfRange
-from tersum.evidence.arguments import Array, probability, reals, whole
 from tersum.evidence.coverage import coverage_factor
 from tersum.evidence.likelihood import CensoredLogs
 from tersum.evidence.search import root

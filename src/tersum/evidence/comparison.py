@@ -10,8 +10,8 @@ import numpy as np
 import numpy.typing as npt
 from scipy.special import stdtr
 
+from tersum.arguments import Array, probability, real
 from tersum.errors import N_, OutOfRange, UnknownName
-from tersum.evidence.arguments import Array, probability, real
 from tersum.evidence.arm_model import ArmModel, arm_model
 from tersum.evidence.coverage import coverage_factor
 from tersum.evidence.multiplicity import dunnett_factor, dunnett_p, holm

@@ -9,8 +9,8 @@ import numpy as np
 import numpy.typing as npt
 from scipy.special import ndtr, stdtr
 
+from tersum.arguments import Array, real, reals, wholes
 from tersum.errors import N_, OutOfRange
-from tersum.evidence.arguments import Array, real, reals, wholes
 from tersum.evidence.looks import first_time_share, release_multiplier, share_at_each_look, within_looks_share
 from tersum.evidence.whole_visit import StratumShare, all_conform, drawn_stratum_share, each_needed
 

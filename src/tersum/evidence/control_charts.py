@@ -10,8 +10,8 @@ import numpy.typing as npt
 from numpy.typing import ArrayLike
 from scipy.special import bdtr, gammaincc
 
+from tersum.arguments import Array, probability, real, reals, sample, whole, wholes
 from tersum.errors import N_, OutOfRange
-from tersum.evidence.arguments import Array, probability, real, reals, sample, whole, wholes
 
 _D2 = 1.128  # mean range of two normal values over their standard deviation
 _D4 = 3.267  # upper limit of such a range over its mean

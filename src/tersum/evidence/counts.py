@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy.special import gammaincinv
 
-from tersum.evidence.arguments import Array, probability, wholes
+from tersum.arguments import Array, probability, wholes
 
 
 def count_interval(count: ArrayLike, *, confidence: float = 0.95) -> tuple[Array, Array]:

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy.special import ndtri, stdtrit
 
-from tersum.evidence.arguments import Array, reals
+from tersum.arguments import Array, reals
 
 
 def coverage_factor(

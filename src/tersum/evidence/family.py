@@ -6,8 +6,8 @@ import math
 
 from scipy.special import bdtr, betaln
 
+from tersum.arguments import probability, real, whole
 from tersum.errors import N_, OutOfRange
-from tersum.evidence.arguments import probability, real, whole
 from tersum.evidence.search import smallest_fitting
 
 _MOST = 10_000_000

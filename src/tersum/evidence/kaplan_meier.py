@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from tersum.evidence.arguments import Array
+from tersum.arguments import Array
 from tersum.evidence.censoring import checked_bounds, refuse_unless_below
 
 

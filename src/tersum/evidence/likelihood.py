@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import log_ndtr
 
-from tersum.evidence.arguments import Array
+from tersum.arguments import Array
 from tersum.evidence.search import root
 
 _LOG_ROOT_2PI = 0.5 * math.log(2.0 * math.pi)

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
+from tersum.arguments import Array, reals
 from tersum.errors import N_, OutOfRange
-from tersum.evidence.arguments import Array, reals
 
 
 @dataclass(frozen=True)

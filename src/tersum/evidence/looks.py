@@ -9,8 +9,8 @@ import numpy as np
 import numpy.typing as npt
 from scipy.special import gammainccinv, gammaincinv, gammaln, ndtr, ndtri, stdtrit
 
+from tersum.arguments import Array, real, reals, whole
 from tersum.errors import N_, OutOfRange
-from tersum.evidence.arguments import Array, real, reals, whole
 
 MOST_LOOKS = 5
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(48)

@@ -11,8 +11,8 @@ import numpy as np
 import numpy.typing as npt
 from numpy.typing import ArrayLike
 
+from tersum.arguments import Array, reals
 from tersum.errors import N_, OutOfRange
-from tersum.evidence.arguments import Array, reals
 
 _EDGE = 1e-4  # a standard deviation below this share of the residual one is reported as none
 

@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy.special import chdtri, gammaln, ndtr
 
+from tersum.arguments import Array, probability, real, reals, sample, whole
 from tersum.errors import N_, OutOfRange
-from tersum.evidence.arguments import Array, probability, real, reals, sample, whole
 from tersum.evidence.search import root
 
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(128)

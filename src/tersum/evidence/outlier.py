@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy.special import stdtrit
 
+from tersum.arguments import probability, sample
 from tersum.errors import UnknownName
-from tersum.evidence.arguments import probability, sample
 from tersum.evidence.summary import summary
 
 _SIDES = {"both": np.abs, "high": np.positive, "low": np.negative}

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from numpy.typing import ArrayLike
 from scipy.special import stdtr
 
-from tersum.evidence.arguments import probability, real, sample, whole
+from tersum.arguments import probability, real, sample, whole
 from tersum.evidence.coverage import coverage_factor
 from tersum.evidence.summary import summary
 

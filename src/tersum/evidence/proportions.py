@@ -6,8 +6,8 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy.special import betaincinv, ndtri
 
+from tersum.arguments import Array, probability, wholes
 from tersum.errors import N_, OutOfRange
-from tersum.evidence.arguments import Array, probability, wholes
 
 
 def share_pct(x: ArrayLike, n: ArrayLike) -> Array:

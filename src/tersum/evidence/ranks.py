@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from tersum.evidence.arguments import Array
+from tersum.arguments import Array
 
 
 def ranks(values: Array) -> Array:

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
+from tersum.arguments import Array, real, reals, sample
 from tersum.errors import N_, OutOfRange
-from tersum.evidence.arguments import Array, real, reals, sample
 
 AS_READ, CORRECT, NOT_COUNTED = "as-read", "correct-or-rinse", "not-counted"
 REPEATS = 6

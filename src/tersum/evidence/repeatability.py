@@ -9,8 +9,8 @@ import numpy as np
 import numpy.typing as npt
 from scipy.special import gammaincinv, stdtr
 
+from tersum.arguments import Array, probability, real, reals
 from tersum.errors import N_, OutOfRange
-from tersum.evidence.arguments import Array, probability, real, reals
 from tersum.evidence.ranks import ranks
 
 BASES = ("book", "duplicates", "stated")

@@ -10,8 +10,8 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import ArrayLike
 
+from tersum.arguments import Array, probability, reals, sample, whole
 from tersum.errors import N_, OutOfRange
-from tersum.evidence.arguments import Array, probability, reals, sample, whole
 
 _MOST_IN_A_HALF = 1 << 20  # sums held for an exact count: about forty pairs
 _MOST_IN_A_TABLE = 1 << 15

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
+from tersum.arguments import Array
 from tersum.errors import N_, OutOfRange
-from tersum.evidence.arguments import Array
 from tersum.evidence.censoring import checked_bounds, refuse_unless_below
 
 

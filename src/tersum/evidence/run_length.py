@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy.special import ndtr
 
+from tersum.arguments import Array, real, reals, whole
 from tersum.errors import N_, OutOfRange
-from tersum.evidence.arguments import Array, real, reals, whole
 
 RULES = ("beyond-3", "2-of-3-beyond-2", "4-of-5-beyond-1", "8-on-one-side")
 _CELLS = 401

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from numpy.typing import ArrayLike
 from scipy.special import fdtri, ncfdtr, nctdtr, ndtri, stdtrit
 
+from tersum.arguments import Array, probability, real, reals, whole
 from tersum.errors import N_, OutOfRange
-from tersum.evidence.arguments import Array, probability, real, reals, whole
 from tersum.evidence.search import smallest_fitting
 
 _MOST = 1_000_000

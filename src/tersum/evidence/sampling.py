@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy.special import bdtr, betaincinv
 
+from tersum.arguments import Array, probability, reals, whole
 from tersum.errors import N_, OutOfRange
-from tersum.evidence.arguments import Array, probability, reals, whole
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from tersum.evidence.arguments import real
+from tersum.arguments import real
 
 
 @dataclass(frozen=True)

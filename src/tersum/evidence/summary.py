@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from numpy.typing import ArrayLike
 
+from tersum.arguments import sample
 from tersum.errors import N_, OutOfRange
-from tersum.evidence.arguments import sample
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy.special import chdtrc, chdtri, nctdtrit, ndtr, ndtri
 
-from tersum.evidence.arguments import Array, probability, sample, wholes
+from tersum.arguments import Array, probability, sample, wholes
 from tersum.evidence.summary import summary
 
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(96)

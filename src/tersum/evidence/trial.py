@@ -9,8 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from tersum.arguments import Array
 from tersum.errors import N_, Faults, OutOfRange, TersumError
-from tersum.evidence.arguments import Array
 
 PANEL, VEHICLE, APART = "panel", "vehicle", "apart"
 

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
+from tersum.arguments import reals
 from tersum.errors import N_, OutOfRange
-from tersum.evidence.arguments import reals
 from tersum.evidence.mixed_model import RandomPart, mixed_fit
 
 

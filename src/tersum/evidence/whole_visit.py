@@ -11,8 +11,8 @@ import numpy as np
 import numpy.typing as npt
 from scipy.special import ndtr, ndtri
 
+from tersum.arguments import Array, probability, real, reals, whole
 from tersum.errors import N_, OutOfRange
-from tersum.evidence.arguments import Array, probability, real, reals, whole
 
 # A step of the integrand is as wide as sqrt(1 - correlation); this many nodes over 18 widths resolve it up to 0.999.
 _NODE_COUNT = 600

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
+from tersum.arguments import Array, real, reals
 from tersum.catalogue import load
 from tersum.catalogue.load import Entry
 from tersum.errors import N_, OutOfRange, UnknownName
-from tersum.lethality.arguments import Array, real, reals
 
 NO_SOIL = "none"
 

@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.special import gamma, gammainc, gammaincinv
 
+from tersum.arguments import Array, real, reals, together
 from tersum.errors import TersumError
-from tersum.lethality.arguments import Array, real, reals, together
 
 LN10 = math.log(10.0)
 
@@ -34,7 +34,7 @@ class Kinetics:
         for field, value, above in (("rate", self.rate, True), ("exponent", self.exponent, False),
                                     ("power", self.power, True), ("fading_per_min", self.fading_per_min, False)):
             try:
-                real(field, value, **({"above": 0.0} if above else {"at_least": 0.0}))
+                real(field, value, above=0.0) if above else real(field, value, at_least=0.0)
             except TersumError as fault:
                 faults.append(fault)
         together(faults)

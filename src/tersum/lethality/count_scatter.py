@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy.special import chdtrc, gammaincinv
 
+from tersum.arguments import Array, probability, real, reals, row, wholes
 from tersum.errors import N_, OutOfRange
-from tersum.lethality.arguments import Array, probability, real, reals, row, wholes
 
 # (log10 e)^2: the variance of log10 of a Poisson count is about this over the count.
 LOG10_E_SQUARED = math.log10(math.e) ** 2

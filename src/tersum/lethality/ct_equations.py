@@ -6,10 +6,10 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
+from tersum.arguments import real, together
 from tersum.catalogue import load
 from tersum.catalogue.load import Sourced
 from tersum.errors import N_, OutOfRange, TersumError, UnknownName
-from tersum.lethality.arguments import real, together
 from tersum.lethality.ct_tables import EQUATION, Ct
 
 

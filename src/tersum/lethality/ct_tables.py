@@ -6,9 +6,9 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from tersum.arguments import real, together
 from tersum.catalogue import load
 from tersum.errors import N_, OutOfRange, TersumError, UnknownName
-from tersum.lethality.arguments import real, together
 
 TABLE = "table"
 EQUATION = "equation"

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
+from tersum.arguments import Array, real, reals, row
 from tersum.catalogue import load
 from tersum.errors import N_, OutOfRange, UnknownName
-from tersum.lethality.arguments import Array, real, reals, row
 
 LN10 = math.log(10.0)
 # A time per log measured at some temperatures says little this far beyond them (Thomas et al. 1966, abstract).

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tersum.lethality.arguments import Array
+from tersum.arguments import Array
 from tersum.lethality.heat import Dose
 
 STRAIGHT_LINES = "straight-lines"

@@ -10,8 +10,8 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from tersum.arguments import Array, real
 from tersum.errors import N_, OutOfRange, UnknownName
-from tersum.lethality.arguments import Array, real
 from tersum.lethality.heat import Dose
 from tersum.lethality.heat_rate import STRAIGHT_LINES, TRAPEZOID, credit
 

@@ -7,8 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
+from tersum.arguments import real
 from tersum.errors import N_, OutOfRange
-from tersum.lethality.arguments import real
 from tersum.lethality.contact import Kinetics, wait_for
 
 LABEL = "label-time"

@@ -7,8 +7,8 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from tersum.arguments import real
 from tersum.errors import N_, OutOfRange, TersumError
-from tersum.lethality.arguments import real
 
 MET = "met"
 NOT_MET = "not-met"

@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.special import gammaln, xlogy
 
+from tersum.arguments import Array, reals, together, wholes
 from tersum.errors import N_, OutOfRange, TersumError
-from tersum.lethality.arguments import Array, reals, together, wholes
 
 # The likelihood of the outcome over that of the likeliest outcome of the same density.
 SUSPICIOUS_BELOW = 0.05

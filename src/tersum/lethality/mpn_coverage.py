@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy.special import gammaln, xlogy
 
+from tersum.arguments import Array, row
 from tersum.errors import N_, OutOfRange
-from tersum.lethality.arguments import Array, row
 from tersum.lethality.mpn import Design, mpn
 from tersum.lethality.mpn_interval import LIKELIHOOD_RATIO, mpn_interval
 

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import chdtri, ndtri
 
+from tersum.arguments import Array, probability
 from tersum.errors import UnknownName
-from tersum.lethality.arguments import Array, probability
 from tersum.lethality.mpn import Design, Mpn, log_likelihood, slope
 
 LIKELIHOOD_RATIO = "likelihood-ratio"

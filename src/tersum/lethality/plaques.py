@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from numpy.typing import ArrayLike
 
-from tersum.lethality.arguments import real, row, wholes
+from tersum.arguments import real, row, wholes
 from tersum.lethality.count_scatter import poisson_interval, zero_upper
 
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from decimal import ROUND_DOWN, ROUND_HALF_UP, Decimal
 
+from tersum.arguments import real, whole
 from tersum.errors import UnknownName
-from tersum.lethality.arguments import real, whole
 
 UP, TO_EVEN = "up", "to-even"
 HALVES = (UP, TO_EVEN)

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
+from tersum.arguments import real, row, wholes
 from tersum.errors import N_, OutOfRange
-from tersum.lethality.arguments import real, row, wholes
 from tersum.lethality.count_scatter import poisson_interval, zero_upper
 
 TOO_CROWDED = "plate-too-crowded"

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from tersum.arguments import real
 from tersum.errors import N_, OutOfRange
-from tersum.lethality.arguments import real
 
 GAS_CONSTANT_J_MOL_K = 8.314462618
 ZERO_C_K = 273.15

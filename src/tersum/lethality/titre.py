@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
+from tersum.arguments import Array, real, row, together, wholes
 from tersum.errors import N_, OutOfRange, TersumError
-from tersum.lethality.arguments import Array, real, row, together, wholes
 from tersum.lethality.count_scatter import zero_upper
 
 N, N_MINUS_1 = "n", "n-minus-1"

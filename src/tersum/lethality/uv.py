@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from tersum.arguments import real
 from tersum.catalogue import load
 from tersum.catalogue.load import Sourced
 from tersum.errors import OutOfRange, UnknownName
-from tersum.lethality.arguments import real
 
 
 def uv_dose(organism: str, *, log10: int) -> Sourced:

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from tersum.arguments import real
 from tersum.errors import N_, OutOfRange
-from tersum.lethality.arguments import real
 from tersum.lethality.log_reduction import (
     CANNOT_TELL,
     MET,

@@ -6,8 +6,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from tersum.arguments import real
 from tersum.errors import N_, OutOfRange, UnknownName
-from tersum.lethality.arguments import real
 
 WET, DRY, WIPED = "wet", "dry", "wiped"
 SURFACES = (WET, DRY, WIPED)

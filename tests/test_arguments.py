@@ -5,8 +5,8 @@ import math
 import numpy as np
 import pytest
 
+from tersum.arguments import probability, real, reals, sample, whole, wholes
 from tersum.errors import OutOfRange
-from tersum.evidence.arguments import probability, real, reals, sample, whole, wholes
 
 
 @pytest.mark.parametrize("value", [True, np.True_, [1.0, True], [[1.0], [False]], np.array([True]), "1", None, 1j,

@@ -1,13 +1,14 @@
-"""Checks at the door of the evidence room: numbers inside their range, never a truth value, never NaN."""
+"""Checks at the door of a science: numbers inside their range, never a truth value, never NaN."""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from tersum.errors import N_, OutOfRange
+from tersum.errors import N_, Faults, OutOfRange, TersumError
 
 Array = NDArray[np.float64]
 
@@ -39,6 +40,14 @@ def reals(
     ------
     OutOfRange
         With the first value that is not accepted.
+
+    Examples
+    --------
+    >>> reals("contact_min", [1, 5], at_least=0.0).tolist()
+    [1.0, 5.0]
+    >>> reals("contact_min", [True, 5])
+    Traceback (most recent call last):
+    tersum.errors.OutOfRange: contact_min is out of range: got [True, 5]; accepted: numbers.
     """
     if _plain(values) and _inside(float(values), above, at_least, below, at_most, infinite):  # type: ignore[arg-type]
         return np.asarray(float(values))  # type: ignore[arg-type]
@@ -92,9 +101,24 @@ def sample(field: str, values: ArrayLike, *, count: int, above: float = -math.in
     return array
 
 
+def row(field: str, values: ArrayLike, *, count: int = 1, above: float = -math.inf,
+        at_least: float = -math.inf) -> Array:
+    """Return one number or a flat list as a flat list of ``count`` numbers or more."""
+    array = np.atleast_1d(reals(field, values, above=above, at_least=at_least))
+    if array.ndim != 1 or array.size < count:
+        raise OutOfRange(field, array.size, N_("a flat list of {count} values or more"), count=count)
+    return array
+
+
 def probability(field: str, value: float) -> float:
     """Return one number above 0 and below 1."""
     return real(field, value, above=0.0, below=1.0)
+
+
+def together(faults: Sequence[TersumError]) -> None:
+    """Raise what was found wrong: a single fault as itself, several as :class:`Faults`, none not at all."""
+    if faults:
+        raise faults[0] if len(faults) == 1 else Faults(list(faults))
 
 
 def _plain(value: object) -> bool:
