@@ -1,0 +1,169 @@
+"""Carriers and fields: the reduction against a water control after the same time, and what the wipe carries on."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from tersum.arguments import real
+from tersum.errors import N_, OutOfRange
+from tersum.lethality.efficacy import (
+    INVALID,
+    NOT_ASSESSABLE,
+    Efficacy,
+    Failing,
+    Requirement,
+    evaluated,
+    outside,
+    rules_of,
+)
+from tersum.lethality.log_reduction import CANNOT_TELL, NOT_MET, LogReduction, exactly, less_than, mean
+
+SPREAD = "spread"
+
+
+@dataclass(frozen=True)
+class Recovered:
+    """What came off one carrier or field, CFU; 0 is below ``limit``, the count of one colony, CFU above 0."""
+
+    cfu: float
+    limit: float = 1.0
+
+    @property
+    def log10(self) -> LogReduction:
+        """As a log10 with its operator: below the limit where nothing grew."""
+        found, least = real("cfu", self.cfu, at_least=0.0), real("limit", self.limit, above=0.0)
+        return exactly(math.log10(found)) if found > 0.0 else less_than(math.log10(least))
+
+
+def surface_test(wanted: Requirement, water: Sequence[Recovered], treated: Sequence[Recovered]) -> Efficacy:
+    """Return the evaluation of a surface test without wiping.
+
+    Parameters
+    ----------
+    wanted : Requirement
+        Of a 2/2 test.
+    water : sequence of Recovered
+        Carriers with water in place of the product, recovered after the same time, so that drying is not credited.
+    treated : sequence of Recovered
+        Carriers with product; their logs are averaged, and one without growth makes the mean a bound.
+
+    Raises
+    ------
+    OutOfRange
+        For no carriers, and for a water control from which nothing came.
+
+    Source
+    ------
+    EN 13697, EN 17387 (memory): lg R = lg water control - lg test. Where the control lies less than the requirement
+    above the detection limit, the test could not have shown it: not assessable.
+
+    Examples
+    --------
+    >>> from tersum.lethality.efficacy import requirement
+    >>> found = surface_test(requirement("EN 13697 bactericidal"), [Recovered(4.0e6)], [Recovered(0, 10.0)])
+    >>> found.answer, found.reduction.text()
+    ('met', '> 5.60')
+    """
+    start = _mean_log("water", water)
+    if start.operator != "=":
+        raise OutOfRange("water", 0, N_("a water control from which something was recovered"))
+    left = _mean_log("treated", treated)
+    found = evaluated(wanted, start - left, details={"water_log10": start.value})
+    limit = max(math.log10(one.limit) for one in treated)
+    if found.answer == CANNOT_TELL and start.value - limit < wanted.required_log10:
+        return _with_answer(found, NOT_ASSESSABLE)
+    return found
+
+
+def wipe_test(wanted: Requirement, reduction: LogReduction, *, spread_cfu_25cm2: float,
+              transfer_cfu_field: float) -> Efficacy:
+    """Return the evaluation of a four-field wipe test.
+
+    Parameters
+    ----------
+    wanted : Requirement
+        Of EN 16615.
+    reduction : LogReduction
+        On the first field, against the water control.
+    spread_cfu_25cm2 : float
+        Mean of fields 2 to 4 after wiping with product, CFU per 25 cm2, 0 or more.
+    transfer_cfu_field : float
+        Mean of fields 2 to 4 after wiping with water, CFU a field, 0 or more: it shows that a wipe carries on at all.
+
+    Source
+    ------
+    EN 16615: reduction (secondary) and at most 50 CFU per 25 cm2 on fields 2 to 4; water control at least 10 (memory).
+
+    Examples
+    --------
+    >>> from tersum.lethality.efficacy import requirement
+    >>> found = wipe_test(requirement("EN 16615 bactericidal"), exactly(5.4), spread_cfu_25cm2=62.0,
+    ...                   transfer_cfu_field=200.0)
+    >>> found.answer, found.flags[0]
+    ('not-met', 'spread')
+    """
+    rules = rules_of("EN 16615")
+    most, least = rules["most_spread"], rules["least_transfer"]
+    spread = real("spread_cfu_25cm2", spread_cfu_25cm2, at_least=0.0)
+    failing = outside("transfer-control", real("transfer_cfu_field", transfer_cfu_field, at_least=0.0), least.number,
+                      math.inf)
+    spreads = spread > most.number
+    found = evaluated(wanted, reduction, failing=failing, flags=[SPREAD] if spreads else [], rules=[most, least],
+                      details={"spread_cfu_25cm2": spread})
+    if spreads and found.answer != INVALID:
+        return _with_answer(found, NOT_MET)
+    return found
+
+
+def room_test(wanted: Requirement, reduction: LogReduction, *, room_m3: float,
+              distribution_met: bool | None) -> Efficacy:
+    """Return the evaluation of an airborne test in a room.
+
+    Parameters
+    ----------
+    wanted : Requirement
+        Of EN 17272.
+    reduction : LogReduction
+        Of the efficacy test.
+    room_m3 : float
+        Of the test room: below 4, or 30 to 150 m3.
+    distribution_met : bool or None
+        Whether the distribution test, with carriers in the corners, was met; None where none was run: invalid.
+
+    Source
+    ------
+    EN 17272: efficacy and distribution both (memory); sizes of rooms (secondary).
+
+    Examples
+    --------
+    >>> from tersum.lethality.efficacy import requirement
+    >>> wanted = requirement("EN 17272 medical bactericidal")
+    >>> room_test(wanted, exactly(5.6), room_m3=40.0, distribution_met=None).answer
+    'invalid'
+    """
+    rules = rules_of("EN 17272")
+    size = real("room_m3", room_m3, above=0.0)
+    failing: list[Failing] = []
+    if size >= rules["small_chamber"].number:
+        failing += outside("room-size", size, rules["least_room"].number, rules["most_room"].number)
+    if distribution_met is None:
+        failing.append(Failing("distribution-test-missing", math.nan, math.nan, math.nan))
+    flags = ["distribution-not-met"] if distribution_met is False else []
+    found = evaluated(wanted, reduction, failing=failing, flags=flags, rules=[rules[name] for name in rules],
+                      details={"room_m3": size})
+    if flags and found.answer != INVALID:
+        return _with_answer(found, NOT_MET)
+    return found
+
+
+def _mean_log(field: str, carriers: Sequence[Recovered]) -> LogReduction:
+    if not carriers:
+        raise OutOfRange(field, 0, N_("one carrier or more"))
+    return mean([one.log10 for one in carriers])
+
+
+def _with_answer(found: Efficacy, answer: str) -> Efficacy:
+    return Efficacy(found.test, answer, found.reduction, found.required_log10, found.failing, found.flags,
+                    found.from_memory, found.between_laboratories_log10, found.details)
