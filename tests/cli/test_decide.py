@@ -156,6 +156,15 @@ def test_few_duplicates_are_said_to_be_few(desk, decide):
     assert "Only 2 duplicate pairs" in decide(rows("seat,cleaned,41"), "--limit", "9", "--instrument", "i.toml")[2]
 
 
+@pytest.mark.parametrize(("pairs", "said"), [("[100, 100], [400, 401]", True), ("[100, 140], [400, 401]", False)])
+def test_duplicates_alike_to_a_step_are_remarked_and_spread_by_the_display(desk, decide, pairs, said):
+    meter = desk / "meter.toml"
+    meter.write_text('schema = "tersum/instrument/1"\ntype = "Meter A"\nswab = "Swab A"\narea_cm2 = 100\n'
+                     f"duplicates = [{pairs}]\n")
+    _, _, err = decide(rows("seat,cleaned,20"), "--limit", "250", "--instrument", str(meter))
+    assert ("agree better than the display can show" in err) is said
+
+
 def test_looks_stage_and_rule_are_those_asked_for(answer):
     table = rows("seat,cleaned,200", "seat,treated,120")
     assert answer(table, "--limit", "250", "--looks", "1")[1]["points"][0]["verdict"] == "clean-again"

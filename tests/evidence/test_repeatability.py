@@ -13,6 +13,7 @@ from tersum.evidence.repeatability import (
     difference_trend,
     from_duplicates,
     repeatability_limit,
+    rounding_spread,
     upper_bound,
     within_sd,
 )
@@ -29,6 +30,30 @@ def test_the_order_within_pairs_and_the_unit_do_not_matter():
     wanted = from_duplicates(first, second).spread_log10
     assert from_duplicates(second, first).spread_log10 == wanted
     assert from_duplicates(7.5 * first, 7.5 * second).spread_log10 == pytest.approx(wanted)
+
+
+def test_duplicates_alike_to_a_step_get_the_rounding_of_the_display_as_spread():
+    """Two of three pairs equal and one a step apart: rounding alone, 1 / sqrt(12) RLU, spreads them more."""
+    found = from_duplicates([100, 400, 1000], [100, 400, 1001])
+    by_hand = math.sqrt(sum(2 * (1 / math.sqrt(12) / x / math.log(10)) ** 2 for x in (100, 400, 1000)) / 6)
+    assert found.at_floor
+    assert found.spread_log10 == pytest.approx(by_hand, rel=1e-3)
+    assert math.log10(1001 / 1000) / math.sqrt(6) < found.spread_log10
+
+
+def test_duplicates_that_scatter_are_not_at_the_floor():
+    found = from_duplicates([100, 200, 50], [200, 100, 50])
+    assert not found.at_floor
+    assert found.spread_log10 == pytest.approx(math.sqrt(2 * math.log10(2) ** 2 / 6), rel=1e-12)
+
+
+def test_the_floor_follows_the_step_of_the_display():
+    coarse, fine = from_duplicates([10, 20], [10, 20.0001]), from_duplicates([10.5, 20], [10.5, 20.1])
+    assert fine.spread_log10 == pytest.approx(math.log10(20.1 / 20) / 2, rel=1e-12) and not fine.at_floor
+    assert coarse.at_floor and coarse.spread_log10 < 1e-4
+    readings = np.full(100_000, 30.0) + np.random.default_rng(3).uniform(0, 40, 100_000)
+    error = np.log10(np.round(readings)) - np.log10(readings)
+    assert rounding_spread(readings) == pytest.approx(float(np.std(error)), rel=0.02)
 
 
 def test_duplicates_find_the_spread_they_were_drawn_with():
@@ -98,6 +123,8 @@ def test_pairs_that_all_agree_show_no_trend():
     ("spread_log10", lambda: Repeatability(math.nan, 5, "duplicates")),
     ("spread_log10", lambda: Repeatability(20.5, 5, "duplicates")),
     ("degrees_of_freedom", lambda: Repeatability(0.2, 0, "duplicates")),
+    ("readings_rlu", lambda: rounding_spread([])),
+    ("step_rlu", lambda: rounding_spread([1.0], step_rlu=0.0)),
     ("basis", lambda: Repeatability(0.2, 5, "hearsay")),
     ("degrees_of_freedom", lambda: upper_bound(0.2, 0.5)),
     ("confidence_frac", lambda: upper_bound(0.2, 5, confidence_frac=1.0)),

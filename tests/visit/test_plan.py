@@ -5,7 +5,7 @@ import math
 import pytest
 
 from tersum.errors import Faults
-from tersum.visit.plan import commitment, drawn, effort, limit_for, plan_from, planned_points
+from tersum.visit.plan import commitment, drawn, effort, limit_for, plan_from, planned_points, spread_at_floor
 
 SEED = bytes(range(32))
 
@@ -73,6 +73,15 @@ def test_own_duplicates_replace_the_book_value(table):
     table["instrument"]["duplicates"] = [[100, 200], [50, 60], [300, 310]]
     terms = plan_from(table, book_spread_log10=0.205).terms
     assert (terms.degrees_of_freedom, terms.spread_basis) == (3.0, "duplicates")
+
+
+def test_own_duplicates_alike_to_a_step_are_told_from_others(table):
+    table["instrument"]["duplicates"] = [[100, 100], [400, 401]]
+    plan = plan_from(table, book_spread_log10=0.205)
+    assert spread_at_floor(plan)
+    assert plan.terms.spread_log10 > 0.0008  # a whole-number display at 100 and 400 RLU
+    table["instrument"]["duplicates"] = [[100, 140], [400, 401]]
+    assert not spread_at_floor(plan_from(table, book_spread_log10=0.205))
 
 
 def test_all_faults_are_told_at_once(table):

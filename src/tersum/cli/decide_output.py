@@ -120,6 +120,9 @@ def _remarks(shown: Shown) -> Iterator[str]:
                                           or "surface" not in shown.table.not_recorded)
     if shown.instrument is not None and 0 < len(shown.instrument.duplicates) < ENOUGH_DUPLICATES:
         yield decide_text.few_duplicates_line(len(shown.instrument.duplicates), ENOUGH_DUPLICATES)
+    if shown.instrument is not None and shown.instrument.repeatability is not None \
+            and shown.instrument.repeatability.at_floor:
+        yield sentences.at_floor_line()
     for file in (shown.limits, shown.instrument):
         if file is not None and file.invented:
             yield _("{file}: invented, for demonstration only.").format(file=file.file)

@@ -188,6 +188,13 @@ def reduction_sentence(reduction: ReductionStatement) -> str:
     return told + (f"; {_(_MET[reduction.met])}." if reduction.met else ".")
 
 
+def at_floor_line() -> str:
+    """Return that duplicates agree better than a display can show, and what to make of it."""
+    return _("The duplicates agree better than the display can show, so its rounding is taken as the spread. Two swabs "
+             "of adjacent areas rarely do: check that no pair is one swab read twice or one number written twice. The "
+             "release level lies close to the limit here.")
+
+
 def codes() -> tuple[str, ...]:
     """Return every code of a reason, a remark or a reading's fault that has a sentence."""
     return (*_REASONS, *_REMARKS, *_FAULTS)

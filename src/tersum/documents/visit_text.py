@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from tersum.documents.sentences import at_floor_line
 from tersum.documents.text import _, ngettext
 from tersum.errors import N_
 from tersum.visit.carried_out import AS_PLANNED, NONE_PLANNED, NOT_RECORDED, CarriedOut, Shortfall
 from tersum.visit.decision import NO_LIMIT_YET, Decision, Terms
 from tersum.visit.outcome import FINISHED, OPEN, Ending, Statement
-from tersum.visit.plan import Effort, Plan
+from tersum.visit.plan import Effort, Plan, spread_at_floor
 
 # A nonparametric upper bound of the 95th percentile with 95 % confidence takes at least this many readings: the
 # smallest n with 0.95 ** n <= 0.05 (Wilks 1941).
@@ -57,6 +58,8 @@ def plan_lines(plan: Plan, cost: Effort) -> list[str]:
               duplicate=cost.swabs_duplicate, blank=cost.swabs_blank, more=cost.second_looks_most),
         _("Time: about {minutes:.0f} min.").format(minutes=cost.minutes),
         spread_line(plan.terms, cost.two_swabs_factor)]
+    if spread_at_floor(plan):
+        lines.append(at_floor_line())
     if plan.limits:
         lines.append(_("A point cleaned to a third of its limit is released at the first swab in {third:.0%} of cases, "
                        "one cleaned to a fifth in {fifth:.0%}.").format(

@@ -14,6 +14,7 @@ from tersum.errors import N_, OutOfRange
 from tersum.evidence.ranks import ranks
 
 BASES = ("book", "duplicates", "stated")
+_STEPS_RLU = (1.0, 0.1, 0.01, 0.001)  # of displays; finer ones are taken as the last
 _MOST = 2.0  # a spread of two decades between swabs of one surface is a mistake of unit, not a spread
 
 
@@ -22,11 +23,14 @@ class Repeatability:
     """Standard deviation of one swab's log10 reading, the degrees of freedom behind it, and where it is from.
 
     ``basis`` is ``book`` (a catalogue's value), ``duplicates`` (the instrument's own) or ``stated`` (somebody's word).
+    ``at_floor`` is true where the duplicates agree better than the rounding of the display alone lets them, so that the
+    spread is the rounding's.
     """
 
     spread_log10: float
     degrees_of_freedom: float
     basis: str
+    at_floor: bool = False
 
     def __post_init__(self) -> None:
         real("spread_log10", self.spread_log10, above=0.0, at_most=_MOST)
@@ -58,7 +62,8 @@ def from_duplicates(first_rlu: npt.ArrayLike, second_rlu: npt.ArrayLike) -> Repe
     Returns
     -------
     Repeatability
-        One degree of freedom per pair, basis ``duplicates``.
+        One degree of freedom per pair, basis ``duplicates``. Never below :func:`rounding_spread` of the readings: the
+        step of the display is the coarsest of 1, 0.1, 0.01 and 0.001 RLU that all readings are multiples of.
 
     Raises
     ------
@@ -84,7 +89,47 @@ def from_duplicates(first_rlu: npt.ArrayLike, second_rlu: npt.ArrayLike) -> Repe
     spread = float(within_sd(np.log10(first), np.log10(second)))
     if spread == 0.0:
         raise OutOfRange("spread_log10", spread, N_("above 0: more duplicates are needed, no pair differs yet"))
-    return Repeatability(spread, float(first.size), "duplicates")
+    readings = np.concatenate((first, second))
+    floor = min(rounding_spread(readings, step_rlu=_display_step(readings)), _MOST)
+    return Repeatability(max(spread, floor), float(first.size), "duplicates", at_floor=spread < floor)
+
+
+def rounding_spread(readings_rlu: npt.ArrayLike, *, step_rlu: float = 1.0) -> float:
+    """Return the spread that rounding to the steps of a display puts into log10 readings, whatever else there is.
+
+    Parameters
+    ----------
+    readings_rlu : array_like, shape (n,)
+        Readings, RLU, above 0, at least one.
+    step_rlu : float
+        Smallest step of the display, RLU, above 0: 1 for whole numbers.
+
+    Returns
+    -------
+    float
+        Root mean square over the readings, log10.
+
+    Source
+    ------
+    A uniform error of one step has the standard deviation ``step / sqrt(12)`` (JCGM 100:2008 F.2.2.1, from memory); on
+    log10 divided by ``x ln 10``. Holds above about 5 steps; below, the log scale itself is not to be trusted.
+
+    Examples
+    --------
+    >>> round(rounding_spread([10, 10]), 4), round(rounding_spread([100]), 5)
+    (0.0125, 0.00125)
+    """
+    readings = reals("readings_rlu", readings_rlu, above=0.0)
+    if readings.size < 1:
+        raise OutOfRange("readings_rlu", readings.size, N_("at least one reading"))
+    step = real("step_rlu", step_rlu, above=0.0)
+    return float(np.sqrt(np.mean((step / (math.sqrt(12.0) * math.log(10.0) * readings)) ** 2)))
+
+
+def _display_step(readings: Array) -> float:
+    """Return the coarsest step of a display that all readings are multiples of."""
+    return next((step for step in _STEPS_RLU
+                 if np.allclose(readings / step, np.round(readings / step), rtol=0.0, atol=1e-6)), _STEPS_RLU[-1])
 
 
 def within_sd(first: npt.ArrayLike, second: npt.ArrayLike) -> Array:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from tersum.errors import N_
 from tersum.evidence.conformity import first_time_share
-from tersum.evidence.repeatability import from_duplicates, repeatability_limit
+from tersum.evidence.repeatability import Repeatability, from_duplicates, repeatability_limit
 from tersum.fields import Fields
 from tersum.visit import rules
 from tersum.visit.decision import LimitInForce, Terms
@@ -187,6 +187,11 @@ def limit_for(plan: Plan, point: SamplingPoint) -> LimitInForce | None:
     return None
 
 
+def spread_at_floor(plan: Plan) -> bool:
+    """Tell whether the meter's duplicates agree better than its display can show, so that its rounding stands in."""
+    return bool(plan.instrument.duplicates) and _own_spread(plan.instrument).at_floor
+
+
 def effort(plan: Plan) -> Effort:
     """Return swabs, minutes, and the share of points released at the first look at a third and a fifth of the limit."""
     fixed = [point for point in plan.points if point.fixed]
@@ -265,7 +270,7 @@ def _terms(fields: Fields, instrument: Instrument, book_spread_log10: float) -> 
     reduction_pct = fields.optional_number("reduction_pct", above=0.0, most=99.999999)
     spread, freedom, basis = book_spread_log10, math.inf, "book"
     if instrument.duplicates:
-        own = from_duplicates([one for one, _ in instrument.duplicates], [two for _, two in instrument.duplicates])
+        own = _own_spread(instrument)
         spread, freedom, basis = own.spread_log10, float(own.degrees_of_freedom), "duplicates"
     terms = Terms(
         rule=rule, version=fields.whole("version", rules.LATEST.get(rule, 1), least=1),
@@ -275,6 +280,10 @@ def _terms(fields: Fields, instrument: Instrument, book_spread_log10: float) -> 
         reduction_target_log10=None if reduction_pct is None else -math.log10(1.0 - reduction_pct / 100.0))
     fields.close()
     return terms
+
+
+def _own_spread(instrument: Instrument) -> Repeatability:
+    return from_duplicates([one for one, _ in instrument.duplicates], [two for _, two in instrument.duplicates])
 
 
 def _fits_together(plan: Plan, fields: Fields) -> None:
