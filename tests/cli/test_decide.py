@@ -200,9 +200,17 @@ def test_third_clean_again_could_not_be_brought_below(answer):
 def test_point_with_a_row_left_out_says_so(decide):
     code, out, err = decide(rows("seat,cleaned,41", "seat,cleaned,1e3"), "--limit", "250")
     assert code == 3
-    assert "1 of 1 swabbed point at or below" in out
-    assert "of 103 RLU. Rows of this point with a fault, which are not in this decision: 1." in out
+    assert "0 of 1 swabbed point at or below" in out
+    assert "Whether it is done cannot be told while rows of this point have a fault (1). Mend these rows" in out
     assert "row 3, column rlu" in err
+
+
+def test_point_with_a_row_left_out_is_never_done_and_else_keeps_its_verdict(answer):
+    code, body = answer(rows("a,cleaned,41", "a,cleaned,1e3", "b,cleaned,900", "b,cleaned,x", "c,cleaned,41"),
+                        "--limit", "250")
+    assert code == 3
+    assert verdicts(body) == {"a": "not-read", "b": "clean-again", "c": "done"}
+    assert body["points"][0]["reason"] == {"code": "rows-left-out", "parameters": {"rows": 1}}
 
 
 def test_absent_columns_are_said_once_each(decide):

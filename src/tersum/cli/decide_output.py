@@ -104,8 +104,9 @@ def _row(decision: Decision) -> list[str]:
         told.append(sentences.what_next(decision))
     if decision.reduction is not None:
         told.append(sentences.reduction_sentence(decision.reduction))
-    # Beside the verdict itself: a point may read done by the rows that could be read.
-    told += [sentences.remark_sentence(one) for one in decision.remarks if one.code == ROWS_LEFT_OUT]
+    # Beside the verdict itself: it rests on the rows that could be read.
+    if decision.reason.code != ROWS_LEFT_OUT:
+        told += [sentences.remark_sentence(one) for one in decision.remarks if one.code == ROWS_LEFT_OUT]
     return [decision.point, sentences.verdict_word(decision.verdict), *sentences.numbers(decision), str(decision.n),
             " ".join(told)]
 

@@ -46,6 +46,7 @@ _REASONS = {
     "reduction-not-yet-shown": N_("Whether it came down by the agreed {target} % cannot be told yet."),
     "as-found-not-read": N_("The agreed rule needs a reading as found, and there is none."),
     "no-reading": N_("There is no reading at the stage that decides."),
+    "rows-left-out": N_("Whether it is done cannot be told while rows of this point have a fault ({rows})."),
     "no-swab-counts": N_("No swab of this round counts: {faults}."),
     "looks-used-up": N_("No swab of this round counts, and no planned swab is left: {faults}."),
     "no-limit-for-this-point": N_("There is no limit yet for this surface ({surface}) under this meter and swab."),
@@ -162,6 +163,10 @@ def what_next(decision: Decision) -> str:
         return _(_NEXT[SWAB_AGAIN]) + " " + ngettext(
             "{n} planned swab is left.", "{n} planned swabs are left.", decision.looks_left).format(
                 n=decision.looks_left)
+    if decision.reason.code == "rows-left-out":
+        return _("Mend these rows, then decide again.")
+    if decision.reason.code == "as-found-not-read":
+        return _("It cannot be read as found any more: hand the point over as open, or agree on the limit alone.")
     return _(_NEXT[decision.verdict])
 
 
@@ -212,7 +217,7 @@ def _shown(decision: Decision) -> dict[str, str]:
         "percent": _percent(reduction.percent if reduction else None),
         "target": _percent(100.0 * (1.0 - 10.0**-target) if isinstance(target, float) else None),
         "look": str(parameters.get("look", "")), "looks": str(parameters.get("looks", "")),
-        "clean_agains": str(parameters.get("clean_agains", "")),
+        "rows": str(parameters.get("rows", "")), "clean_agains": str(parameters.get("clean_agains", "")),
         "surface": str(parameters.get("surface") or _("surface not recorded")),
         "faults": "; ".join(fault_phrase(code) for code in _fault_codes(decision.reason)),
     }

@@ -14,7 +14,7 @@ from typing import Self
 from tersum.records.export import decision_fields, decision_from, json_text
 from tersum.records.readings_table import PointReadings, ReadingsTable
 from tersum.records.spool import Spool
-from tersum.visit.decision import Decision, LimitInForce, Reason, Terms
+from tersum.visit.decision import DONE, NOT_READ, Decision, LimitInForce, Reason, Terms
 from tersum.visit.outcome import ORDER
 from tersum.visit.rules import decide_point
 
@@ -136,7 +136,11 @@ class DecidedTable:
         decision = decide_point(point.point, point.readings, terms=self.terms, limit=limit)
         if not point.left_out:
             return decision
-        return replace(decision, remarks=(*decision.remarks, Reason(ROWS_LEFT_OUT, {"rows": point.left_out})))
+        left_out = Reason(ROWS_LEFT_OUT, {"rows": point.left_out})
+        if decision.verdict == DONE:
+            # The row that was refused may be the reading that keeps the point from being done.
+            decision = replace(decision, verdict=NOT_READ, reason=left_out)
+        return replace(decision, remarks=(*decision.remarks, left_out))
 
 
 def _body_of(decision: Decision) -> str:
