@@ -248,3 +248,14 @@ def logs_in(time: ArrayLike, d: ArrayLike) -> Array:
     [0.48, 0.28]
     """
     return np.asarray(reals("time", time, at_least=0.0) / reals("d", d, above=0.0))
+
+
+def d_from_time(time: ArrayLike, log10: ArrayLike) -> Array:
+    """Return the time for one log of a time that gave ``log10`` of them, along a straight line.
+
+    Examples
+    --------
+    >>> d_from_time(2.0, 6.0).round(4).item()
+    0.3333
+    """
+    return np.asarray(reals("time", time, above=0.0) / reals("log10", log10, above=0.0))

@@ -68,6 +68,16 @@ class Titre:
         """TCID50 per mL."""
         return math.pow(10.0, self.log10_per_ml)
 
+    @property
+    def low_per_ml(self) -> float:
+        """Lower end at 95 %, TCID50 per mL; NaN where there is none."""
+        return math.pow(10.0, self.low_log10)
+
+    @property
+    def high_per_ml(self) -> float:
+        """Upper end at 95 %, TCID50 per mL; NaN where there is none."""
+        return math.pow(10.0, self.high_log10)
+
 
 def wells(log10_dilution: ArrayLike, positive: ArrayLike, total: ArrayLike, *, inoculum_ml: float) -> Wells:
     """Return the wells of a titration, checked.
@@ -198,6 +208,29 @@ def reed_muench(wells: Wells) -> Titre:
     endpoint = float(wells.log10_dilution[last] - part * wells.step)
     log10 = -endpoint - math.log10(wells.inoculum_ml)
     return Titre(log10, "=", math.nan, math.nan, math.nan, endpoint, "reed-muench", _flags(wells.shares))
+
+
+def units_per_ml(tcid50_per_ml: float, *, per_tcid50: float = UNITS_PER_SPEARMAN_TCID50) -> float:
+    """Return about how many infectious units per mL a titre stands for.
+
+    Parameters
+    ----------
+    tcid50_per_ml : float
+        0 or more.
+    per_tcid50 : float
+        ``UNITS_PER_SPEARMAN_TCID50`` (0.56) for a Spearman-Kaerber titre, ``UNITS_PER_TCID50`` (ln 2) for the dose at
+        which half of the wells show an effect.
+
+    Source
+    ------
+    Poisson law; Wulff et al. 2012, abstract, for the smaller factor. Plaques of one assay need not equal them.
+
+    Examples
+    --------
+    >>> round(units_per_ml(1e6)), round(units_per_ml(1e6, per_tcid50=UNITS_PER_TCID50))
+    (561459, 693147)
+    """
+    return real("tcid50_per_ml", tcid50_per_ml, at_least=0.0) * real("per_tcid50", per_tcid50, above=0.0)
 
 
 def no_effect_upper(well_count: int, *, inoculum_ml: float, dilution: float = 1.0, confidence: float = 0.95) -> float:
