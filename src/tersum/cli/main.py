@@ -21,6 +21,7 @@ speak()  # before any command is made, since some of click's texts are looked up
 
 # verb: where it lives, and its line in the help; a test compares the lines with the commands' own help.
 COMMANDS: dict[str, tuple[str, str]] = {
+    "backup": ("tersum.cli.backup:backup", N_("Write everything kept into one encrypted file.")),
     "chart": ("tersum.cli.chart:chart", N_("Draw the residue ladder, readings over time, or the operating curve of a "
                                            "plan.")),
     "condensate": ("tersum.cli.condensate:condensate", N_("Weigh the pH of a solution against its condensate's.")),
@@ -34,6 +35,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "limits": ("tersum.cli.limits:limits", N_("Learn a limit from one's own readings.")),
     "mix": ("tersum.cli.mix:mix", N_("Compute concentrate and water for a working solution.")),
     "ph": ("tersum.cli.ph:ph", N_("Predict the pH of a solution in this water, or find the acidity behind a pH.")),
+    "restore": ("tersum.cli.restore:restore", N_("Check a backup, or put it in the place of the data.")),
     "serve": ("tersum.cli.serve:serve", N_("Show the visits in a browser, on this machine only.")),
     "steam": ("tersum.cli.steam:steam", N_("Say what a steam boiler of this power can give, and what may go into it.")),
     "strength": ("tersum.cli.strength:strength", N_("Convert strengths, and treat a tank that is partly used.")),

@@ -33,11 +33,12 @@ def serve(port: int, home: Path | None) -> None:
     import uvicorn
 
     from tersum.records.home import data_home
+    from tersum.records.occupied import occupied
     from tersum.web.app import create_app
 
     folder = home or data_home()
     check_writable(folder)
-    with listening(port) as here:
+    with occupied(folder), listening(port) as here:
         click.echo(_("Visits: http://{host}:{port} (data in {folder}). Stop with Ctrl-C.").format(
             host=HOST, port=port, folder=folder))
         config = uvicorn.Config(create_app(folder), log_level="warning", access_log=False, server_header=False,
