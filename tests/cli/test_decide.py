@@ -177,6 +177,17 @@ def test_looks_stage_and_rule_are_those_asked_for(answer):
     assert code == 1
 
 
+def test_the_agreed_reduction_is_not_shown_by_the_limit_alone(answer, decide):
+    table = rows("a,cleaned,20", "b,as_found,2000", "b,cleaned,20", "c,as_found,30", "c,cleaned,20", "d,cleaned,900")
+    words = ("--limit", "250", "--rule", "limit and reduction", "--reduction", "90")
+    code, body = answer(table, *words)
+    assert code == 1
+    assert verdicts(body) == {"a": "not-read", "b": "done", "c": "done", "d": "clean-again"}
+    assert body["points"][0]["reason"]["code"] == "as-found-not-read"
+    out = decide(table, *words)[1]
+    assert "The agreed rule needs a reading as found, and there is none. It cannot be read as found any more" in out
+
+
 def test_a_point_not_read_at_the_deciding_stage_is_not_read(answer):
     assert verdicts(answer(rows("seat,as_found,7"), "--limit", "250")[1]) == {"seat": "not-read"}
 

@@ -132,6 +132,12 @@ def test_rule_that_asks_for_a_reduction_needs_its_number(table):
     assert plan_from(table, book_spread_log10=0.205).terms.reduction_target_log10 == pytest.approx(1.0)
 
 
+def test_rule_that_asks_for_a_reduction_needs_a_point_read_as_found(table):
+    table["rule"] |= {"name": "limit and reduction", "reduction_pct": 90.0}
+    table["point"] = [{**one, "also_as_found": False} for one in table["point"]]
+    assert "rule: name is out of range: got limit and reduction" in faults_of(table)
+
+
 @pytest.mark.parametrize("value", [True, "2", 2.5, {}, [2]])
 def test_whole_numbers_are_whole_numbers(table, value):
     table["rule"]["looks"] = value

@@ -10,7 +10,7 @@ from tersum.errors import N_
 from tersum.visit.carried_out import AS_PLANNED, NONE_PLANNED, NOT_RECORDED, CarriedOut, Shortfall
 from tersum.visit.decision import NO_LIMIT_YET, Decision, Terms
 from tersum.visit.outcome import FINISHED, OPEN, Ending, Statement
-from tersum.visit.plan import Effort, Plan, spread_at_floor
+from tersum.visit.plan import Effort, Plan, planned_points, spread_at_floor
 
 # A nonparametric upper bound of the 95th percentile with 95 % confidence takes at least this many readings: the
 # smallest n with 0.95 ** n <= 0.05 (Wilks 1941).
@@ -58,6 +58,12 @@ def plan_lines(plan: Plan, cost: Effort) -> list[str]:
               duplicate=cost.swabs_duplicate, blank=cost.swabs_blank, more=cost.second_looks_most),
         _("Time: about {minutes:.0f} min.").format(minutes=cost.minutes),
         spread_line(plan.terms, cost.two_swabs_factor)]
+    alone = len(planned_points(plan, None)) - cost.swabs_as_found + plan.drawn_points
+    if plan.terms.rule == "limit and reduction" and alone:
+        lines.append(ngettext(
+            "{alone} point is not read as found: no reduction can be shown there, and the limit alone decides.",
+            "{alone} points are not read as found: no reduction can be shown there, and the limit alone decides.",
+            alone).format(alone=alone))
     if spread_at_floor(plan):
         lines.append(at_floor_line())
     if plan.limits:

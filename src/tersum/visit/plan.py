@@ -305,6 +305,9 @@ def _fits_together(plan: Plan, fields: Fields) -> None:
             fields.refuse("limit", f"{limit.instrument} / {limit.swab}",
                           N_("limits of this visit's instrument and swab, {type} / {swab}: none is carried over"),
                           type=plan.instrument.type, swab=plan.instrument.swab)
+    if plan.terms.rule == "limit and reduction" and not any(point.also_as_found for point in plan.points):
+        fields.refuse("rule: name", plan.terms.rule,
+                      N_("a point with also_as_found where the rule asks for a reduction, or the rule limit"))
     if plan.terms.stage == "treated" and not plan.quench_control:
         fields.refuse("rule: deciding_stage", plan.terms.stage,
                       N_("cleaned, or treated together with quench_control, which says how it was shown that the "
