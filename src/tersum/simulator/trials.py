@@ -19,7 +19,8 @@ class TrialTruth:
     ``left_log10`` is what each arm leaves of what it meets. ``keeps`` is how strongly what is left follows what was
     there: 1 for a treatment that takes a share, 0 for one that leaves all panels alike. ``part_sd`` is between parts of
     one panel and is treated with it, ``swab_sd`` between swabs of a part. ``detection_rlu`` and ``over_range_rlu``
-    bound the meter.
+    bound the meter. ``starts_log10`` is by how much dirtier than the rest the parts of an arm were, as they are where
+    treatments were not drawn at random.
     """
 
     vehicles: int = 3
@@ -34,6 +35,7 @@ class TrialTruth:
     swabs: int = 1
     detection_rlu: float = 0.0
     over_range_rlu: float = math.inf
+    starts_log10: Mapping[str, float] = field(default_factory=dict)
 
 
 def simulated_trial(rng: np.random.Generator, truth: TrialTruth) -> list[TrialReading]:
@@ -59,6 +61,7 @@ def simulated_trial(rng: np.random.Generator, truth: TrialTruth) -> list[TrialRe
     rows = []
     for part in assigned(panels, tuple(truth.left_log10), rng.bytes(16)):
         soil = own[Panel(part.vehicle, part.panel)] + rng.normal(0.0, truth.part_sd)
+        soil += truth.starts_log10.get(part.arm, 0.0)
         # What the treatment leaves varies from part to part on its own account too: no two strokes are alike.
         left = truth.keeps * soil + truth.left_log10[part.arm] + rng.normal(0.0, truth.part_sd)
         for swab in range(1, truth.swabs + 1):
