@@ -216,6 +216,37 @@ def test_point_with_a_row_left_out_says_so(decide):
     assert "row 3, column rlu" in err
 
 
+def test_number_in_two_cells_is_refused_with_the_likely_cause(decide, answer):
+    """1,234 without quotes under rlu,swab would read as 1 RLU of swab 234."""
+    table = rows("seat,cleaned,1,234", "wheel,cleaned,40,1", header="point,stage,rlu,swab")
+    code, out, err = decide(table, "--limit", "250")
+    assert code == 3
+    assert "r.csv, row 2, column swab: swab 234 of point seat has none before it" in err
+    assert "such as 1,234, stands in quotes" in err
+    assert verdicts(answer(table, "--limit", "250")[1]) == {"seat": "not-read", "wheel": "done"}
+
+
+def test_number_in_two_cells_is_refused_as_a_round_too(decide):
+    code, _, err = decide(rows("seat,cleaned,41,5", header="point,stage,rlu,round"), "--limit", "250")
+    assert code == 3
+    assert "round 5 of point seat has none before it" in err and "such as 41,5, stands" in err
+
+
+def test_swabs_in_order_have_no_gap_whatever_the_order_of_the_rows(answer):
+    table = rows("a,cleaned,40,1,2", "a,cleaned,41,1,1", "a,as_found,900,1,1", "b,cleaned,900,1,1", "b,cleaned,30,2,1",
+                 "b,treated,30,2,1", header="point,stage,rlu,round,swab")
+    code, body = answer(table, "--limit", "250")
+    assert (code, body["faults"]) == (0, [])
+
+
+def test_swab_missing_in_between_is_a_fault_once(answer):
+    table = rows("a,cleaned,40,1", "a,cleaned,41,3", "a,cleaned,41,4", header="point,stage,rlu,swab")
+    code, body = answer(table, "--limit", "250")
+    assert [(one["row"], one["column"], one["code"]) for one in body["faults"]] == [
+        (3, "swab", "gap"), (4, "swab", "gap")]
+    assert verdicts(body) == {"a": "not-read"}
+
+
 def test_point_with_a_row_left_out_is_never_done_and_else_keeps_its_verdict(answer):
     code, body = answer(rows("a,cleaned,41", "a,cleaned,1e3", "b,cleaned,900", "b,cleaned,x", "c,cleaned,41"),
                         "--limit", "250")

@@ -296,18 +296,19 @@ def test_absent_column_is_not_recorded_and_a_blank_cell_is_not_either():
 
 
 def test_every_column_arrives_in_its_field():
-    points, faults, _ = read(FULL + cells(
+    before = cells() + cells(round="2", swab="1") + cells(round="2", swab="2")
+    points, faults, _ = read(FULL + before + cells(
         round="2", swab="3", surface="smooth", instrument="Demo Meter", swab_lot="L1", blank="2.5",
         at="2026-03-01T10:00:00+01:00", person="P1", dry="yes", rinsed="no", fresh_area="Yes", swab_in_date="NO",
         instrument_checked="yes", void_reason="lot-fault", void_approved_by="Lead", note="n", rlu="41.5"))
     assert not faults
-    one = points["seat"].readings[0]
+    one = points["seat"].readings[-1]
     assert (one.low_rlu, one.high_rlu, one.raw, one.round, one.swab, one.blank_rlu) == (41.5, 41.5, "41.5", 2, 3, 2.5)
     assert (one.surface, one.instrument, one.swab_lot) == ("smooth", "Demo Meter", "L1")
     assert (one.person, one.note) == ("P1", "n")
     assert (one.dry, one.rinsed, one.fresh_area, one.swab_in_date, one.instrument_checked) == (
         True, False, True, False, True)
-    assert (one.void_reason, one.void_approved_by, one.at, one.row) == ("lot-fault", "Lead", "2026-03-01T09:00:00Z", 2)
+    assert (one.void_reason, one.void_approved_by, one.at, one.row) == ("lot-fault", "Lead", "2026-03-01T09:00:00Z", 5)
 
 
 def test_recorded_fault_is_no_bad_input_and_needs_no_number():

@@ -133,7 +133,7 @@ class DecidedTable:
 
     def _decided(self, point: PointReadings) -> Decision:
         limit = self._limit_of(point.named("instrument"), point.named("surface"))
-        # A table has no plan to say where a reading as found was left out: under a rule that asks for it, each needs one.
+        # A table has no plan that leaves out a reading as found: under a rule that asks for it, each point needs one.
         decision = decide_point(point.point, point.readings, terms=self.terms, limit=limit,
                                 as_found_planned=self.terms.rule == "limit and reduction")
         if not point.left_out:

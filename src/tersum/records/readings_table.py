@@ -22,6 +22,7 @@ MOST_READINGS = 10_000  # at one point: more is a file that is no table of readi
 LEFT_OUT = len(STAGES)  # stands in the place of a stage for a row that was refused
 
 _PARTITIONS = 256
+_FIRST = {(stage, 1, swab) for stage in range(LEFT_OUT) for swab in (1, None)}  # a point's only row, all in order
 _ONE_PER_POINT = tuple((column, WEIGHED.index(column)) for column in ("surface", "instrument"))
 _FIELDS = {"blank": "blank_rlu"}
 
@@ -125,11 +126,13 @@ class ReadingsTable:
 
     def _point(self, point: str, rows: list[StoredRow], beyond: int) -> PointReadings:
         first_row = rows[0][1]
-        if len(rows) == 1 and rows[0][2] != LEFT_OUT:  # by far the most frequent in a very large table
+        if len(rows) == 1 and rows[0][2:5] in _FIRST:  # by far the most frequent in a very large table
             return PointReadings(point, first_row, 0, tuple(_numbered(rows)))
         if beyond:
             return self._too_many(point, first_row, len(rows) + beyond)
         good = [row for row in rows if row[2] != LEFT_OUT]
+        if len(good) == len(rows):  # a gap may be a row that was refused, which has its own fault
+            good = self._without_gaps(point, good)
         if len(good) > 1:
             good = self._agreeing(point, self._unrepeated(point, good))
         return PointReadings(point, first_row, len(rows) - len(good), tuple(_numbered(good)))
@@ -156,6 +159,30 @@ class ReadingsTable:
                                     "already, and neither is counted; accepted: {accepted}."), "swab", str(key[2]),
                     N_("each swab of a round once"), point=point, stage=STAGES[key[0]], round=key[1], first=first[key]))
         return [row for row in rows if times[row[2:5]] < 2]
+
+    def _without_gaps(self, point: str, rows: list[StoredRow]) -> list[StoredRow]:
+        """Leave out rows whose round or swab has none before it: rarely a lost row, mostly a number in two cells."""
+        rounds = {row[3] for row in rows}
+        swabs = {row[2:5] for row in rows}
+        unnumbered = Counter(row[2:4] for row in rows if row[4] is None)
+        kept = []
+        for row in rows:
+            stage, round_, swab = row[2:5]
+            before = sum((stage, round_, one) in swabs for one in range(1, swab)) if swab is not None else 0
+            if round_ > 1 and round_ - 1 not in rounds:
+                self._gap(row, "round", round_, point)
+            elif swab is not None and before + unnumbered[stage, round_] < swab - 1:
+                self._gap(row, "swab", swab, point)
+            else:
+                kept.append(row)
+        return kept
+
+    def _gap(self, row: StoredRow, column: str, number: int, point: str) -> None:
+        self.fault(row[1], column, refusal(
+            "gap", N_("{field} {value} of point {point} has none before it, and the row is not counted: got {raw} RLU, "
+                      "{field} {value}; accepted: {accepted}."), column, str(number),
+            N_("1, 2, 3 without a gap; a number with a comma inside, such as {raw},{value}, stands in quotes where "
+               "the comma separates cells"), point=point, raw=row[7]))
 
     def _agreeing(self, point: str, rows: list[StoredRow]) -> list[StoredRow]:
         """Leave out the rows of a point that is said to be two surfaces, or read by two instruments."""
