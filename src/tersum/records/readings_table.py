@@ -181,8 +181,8 @@ class ReadingsTable:
         self.fault(row[1], column, refusal(
             "gap", N_("{field} {value} of point {point} has none before it, and the row is not counted: got {raw} RLU, "
                       "{field} {value}; accepted: {accepted}."), column, str(number),
-            N_("1, 2, 3 without a gap; a number with a comma inside, such as {raw},{value}, stands in quotes where "
-               "the comma separates cells"), point=point, raw=row[7]))
+            N_("1, 2, 3 without a gap; a number with a comma inside, such as {raw},{number}, stands in quotes where "
+               "the comma separates cells"), point=point, raw=row[7], number=number))
 
     def _agreeing(self, point: str, rows: list[StoredRow]) -> list[StoredRow]:
         """Leave out the rows of a point that is said to be two surfaces, or read by two instruments."""
