@@ -25,6 +25,9 @@ def numbers(value):
 def fingerprint(noun):
     entries = load.table(noun)
     found = [number for entry in entries.values() for value in entry.values.values() for number in numbers(value.value)]
+    if not found:  # a file of names only
+        names = [str(name) for entry in entries.values() for value in entry.values.values() for name in value.value]
+        return {"entries": len(entries), "texts": len(names), "letters": sum(map(len, names))}
     return {"entries": len(entries), "numbers": len(found), "sum": sum(found), "smallest": min(found),
             "largest": max(found)}
 

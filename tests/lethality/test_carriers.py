@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 import pytest
-from scipy.stats import ttest_ind
+from scipy.stats import binomtest, ttest_ind
 
 from tersum.errors import OutOfRange, UnknownName
 from tersum.lethality.carriers import (
@@ -45,6 +45,15 @@ def test_no_growth_is_a_bound_and_all_growth_too():
     assert none.reduction.operator == ">" and none.reduction.value == pytest.approx(7.80, abs=0.01)
     assert none.survivors == pytest.approx(0.0499, abs=1e-4) and none.survivors_operator == "<"
     assert every.reduction.operator == "<=" and every.survivors_operator == ">"
+
+
+def test_lower_limit_of_a_share_is_that_of_clopper_and_pearson():
+    found = growth_on_carriers(AUREUS, 3, log10_density=6.5)
+    highest = binomtest(3, 60, alternative="less").proportion_ci(0.95, method="exact").high
+    assert found.lower_log10 == pytest.approx(6.5 - math.log10(-math.log1p(-highest)))
+    none = growth_on_carriers(AUREUS, 0, log10_density=6.5)
+    assert none.lower_log10 == pytest.approx(none.reduction.value)
+    assert math.isnan(growth_on_carriers(AUREUS, 60, log10_density=6.5).lower_log10)
 
 
 def test_share_with_growth_becomes_survivors():

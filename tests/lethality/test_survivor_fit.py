@@ -161,6 +161,14 @@ def test_chart_shows_points_bounds_and_a_band_about_the_curve():
     assert drawn.time[-1] == points.time.max()
 
 
+def test_band_of_a_straight_line_is_that_of_regression():
+    """Five points by hand: slope -0.5, SSE 0.028, Student's t of 3 degrees of freedom 3.182."""
+    drawn = survivor_chart(survivor_fit([0, 2, 4, 6, 8], [7.0, 6.1, 5.0, 3.9, 3.1], model="log-linear"), places=3)
+    spread = math.sqrt(0.028 / 3)
+    by_hand = [2.0 * 3.18245 * spread * math.sqrt(0.2 + across**2 / 40.0) for across in (-4.0, 0.0, 4.0)]
+    assert drawn.high - drawn.low == pytest.approx(by_hand, rel=1e-3)
+
+
 @pytest.mark.parametrize(("time", "logs", "below", "told"), [
     ([0, 1], [7.0], None, "one for each time"), ([0, 1], [7.0, 6.0], None, "3 points or more"),
     ([-1, 1, 2], [7.0, 6.0, 5.0], None, "time"), ([0, 1, 2], [7.0, math.nan, 5.0], None, "log10_n"),

@@ -94,6 +94,22 @@ def test_method_numbers_from_memory_are_named_even_where_the_requirement_was_rea
     assert any("lowest_count" in one for one in suspension_test(WANTED, START, residual([0, 0]), GOOD).from_memory)
 
 
+def test_own_range_of_the_suspension_takes_the_place_of_the_remembered_one():
+    thin = suspension_density([168, 213], [20, 25], dilution_first=1e-4)
+    assert suspension_test(WANTED, thin, residual([0, 0]), GOOD).answer == "invalid"
+    found = suspension_test(WANTED, thin, residual([0, 0]), GOOD, density_range=(1.5e6, 5e6))
+    assert not found.failing and not any("_suspension" in one for one in found.from_memory)
+
+
+def test_counting_alone_has_its_limit_and_says_so():
+    found = suspension_test(requirement("EN 13624 fungicidal"), START, residual([80, 100]), GOOD)
+    assert found.answer == "met" and found.details["lower_log10"] == pytest.approx(4.324 - 1.645 * 0.0388, abs=2e-3)
+    assert "interval-of-counting-alone" in found.flags
+    close = suspension_test(WANTED, START, residual([18, 19]), GOOD)
+    assert close.answer == "met" and "lower-limit-below-the-requirement" in close.flags
+    assert math.isnan(suspension_test(WANTED, START, residual([0, 0]), GOOD).details["lower_log10"])
+
+
 def test_dilutions_that_disagree_are_flagged():
     odd = suspension_density([168, 213], [80, 75], dilution_first=1e-6)
     assert "dilutions-do-not-agree" in suspension_test(WANTED, odd, residual([0, 0]), GOOD).flags

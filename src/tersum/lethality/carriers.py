@@ -7,13 +7,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import stdtrit
+from scipy.special import betaincinv, stdtrit
 
 from tersum.arguments import Array, probability, real, row, whole
 from tersum.catalogue.load import Entry
 from tersum.errors import N_, OutOfRange
 from tersum.lethality.efficacy import (
     INVALID,
+    LOWER_LIMIT_BELOW,
     Efficacy,
     Failing,
     Requirement,
@@ -37,7 +38,6 @@ CENSORED = "carriers-without-growth-taken-at-their-limit"
 MEAN_OF_LOGS = "mean-of-logs"
 LOG_OF_MEAN = "log-of-mean"
 NO_REPLICATES = "no-replicates"
-LOWER_LIMIT_BELOW = "lower-limit-below-the-requirement"
 DENSITY_NOT_JUDGED = "range-of-carrier-density-not-known"
 
 
@@ -46,7 +46,8 @@ class GrowthOnCarriers:
     """A test by growth or none.
 
     ``survivors`` is the mean number of survivors a carrier behind the share of carriers with growth; where none grew
-    (operator ``<``) it is the upper 95 % limit. ``reduction`` starts from the carriers' density.
+    (operator ``<``) it is the upper 95 % limit. ``reduction`` starts from the carriers' density; ``lower_log10`` is its
+    one-sided 95 % limit from the number of carriers alone (Clopper & Pearson), NaN where no end exists.
     """
 
     method: str
@@ -60,6 +61,7 @@ class GrowthOnCarriers:
     failing: tuple[Failing, ...]
     flags: tuple[str, ...]
     from_memory: tuple[str, ...]
+    lower_log10: float
 
 
 @dataclass(frozen=True)
@@ -142,7 +144,7 @@ def growth_on_carriers(method: str, positive: int, *, log10_density: float | Non
     answer = INVALID if failing else MET if grown <= most else NOT_MET
     return GrowthOnCarriers(method, answer, grown, of, most, survivors, operator, found, tuple(failing),
                             () if "lowest_density" in rules else (DENSITY_NOT_JUDGED,),
-                            memorised([rules[name] for name in rules]))
+                            memorised([rules[name] for name in rules]), _lower(grown, of, log10_density))
 
 
 def mean_reduction(control_log10: Sequence[float], treated_cfu: Sequence[float], *, limit_cfu: float = 1.0,
@@ -253,6 +255,13 @@ def _survivors(grown: int, of: int, log10_density: float | None) -> tuple[float,
         return most, "<", UNKNOWN if log10_density is None else more_than(log10_density - math.log10(most))
     survivors = survivors_per_carrier(grown, of)
     return survivors, "=", UNKNOWN if log10_density is None else exactly(log10_density - math.log10(survivors))
+
+
+def _lower(grown: int, of: int, log10_density: float | None) -> float:
+    if grown == of or log10_density is None:
+        return math.nan
+    highest_share = float(betaincinv(grown + 1.0, of - grown, 0.95))
+    return log10_density - math.log10(-math.log1p(-highest_share))
 
 
 def _share(positive: int, carriers: int) -> tuple[int, int]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
 from tersum.catalogue import load
@@ -14,6 +14,7 @@ from tersum.lethality.log_reduction import CANNOT_TELL, MET, NOT_MET, LogReducti
 INVALID = "invalid"
 NOT_ASSESSABLE = "not-assessable"
 SCRAPES_PAST = "within-the-spread-between-laboratories"
+LOWER_LIMIT_BELOW = "lower-limit-below-the-requirement"
 ANSWERS = (MET, NOT_MET, CANNOT_TELL, NOT_ASSESSABLE, INVALID)
 
 
@@ -129,3 +130,15 @@ def between_laboratories() -> tuple[float, float]:
     """
     one = rules_of("between laboratories")
     return one["reproducibility_low"].number, one["reproducibility_high"].number
+
+
+def with_answer(found: Efficacy, answer: str) -> Efficacy:
+    """Return a result with another answer, for a rule beside the reduction; what is invalid stays so.
+
+    Examples
+    --------
+    >>> from tersum.lethality.log_reduction import exactly
+    >>> with_answer(evaluated(requirement("EN 13697 bactericidal"), exactly(5.0)), NOT_MET).answer
+    'not-met'
+    """
+    return found if found.answer == INVALID else replace(found, answer=answer)

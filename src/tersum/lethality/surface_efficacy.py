@@ -8,8 +8,9 @@ from dataclasses import dataclass
 
 from tersum.arguments import real
 from tersum.errors import N_, OutOfRange
+from tersum.lethality.carriers import NO_REPLICATES, mean_of_logs
 from tersum.lethality.efficacy import (
-    INVALID,
+    LOWER_LIMIT_BELOW,
     NOT_ASSESSABLE,
     Efficacy,
     Failing,
@@ -17,10 +18,13 @@ from tersum.lethality.efficacy import (
     evaluated,
     outside,
     rules_of,
+    with_answer,
 )
-from tersum.lethality.log_reduction import CANNOT_TELL, NOT_MET, LogReduction, exactly, less_than, mean
+from tersum.lethality.log_reduction import CANNOT_TELL, MET, NOT_MET, LogReduction, exactly, less_than, mean
 
 SPREAD = "spread"
+DISTRIBUTION_NOT_MET = "distribution-not-met"
+_MOST_LOGS = 15.0  # CFU of a control that show no reduction at all, but are a usual logarithm of one
 
 
 @dataclass(frozen=True)
@@ -35,6 +39,19 @@ class Recovered:
         """As a log10 with its operator: below the limit where nothing grew."""
         found, least = real("cfu", self.cfu, at_least=0.0), real("limit", self.limit, above=0.0)
         return exactly(math.log10(found)) if found > 0.0 else less_than(math.log10(least))
+
+
+@dataclass(frozen=True)
+class CarriersReduction:
+    """Mean reduction of carriers, the mean of the water control, and the one-sided 95 % limit over replicates.
+
+    NaN where there is no limit: for a bound, and without replicates.
+    """
+
+    reduction: LogReduction
+    water_log10: float
+    se_log10: float
+    lower_log10: float
 
 
 def surface_test(wanted: Requirement, water: Sequence[Recovered], treated: Sequence[Recovered]) -> Efficacy:
@@ -66,18 +83,36 @@ def surface_test(wanted: Requirement, water: Sequence[Recovered], treated: Seque
     >>> found.answer, found.reduction.text()
     ('met', '> 5.60')
     """
+    found = carriers_reduction(water, treated)
+    start = found.water_log10
+    given = evaluated(wanted, found.reduction, flags=_flags(wanted, found), details=_details(found))
+    limit = max(math.log10(one.limit) for one in treated)
+    if given.answer == CANNOT_TELL and start - limit < wanted.required_log10:
+        return with_answer(given, NOT_ASSESSABLE)
+    return given
+
+
+def carriers_reduction(water: Sequence[Recovered], treated: Sequence[Recovered]) -> CarriersReduction:
+    """Return the mean reduction of carriers against their water control, with its lower limit where it was measured.
+
+    Examples
+    --------
+    >>> found = carriers_reduction([Recovered(4.0e6), Recovered(5.0e6)], [Recovered(40), Recovered(70)])
+    >>> found.reduction.text(), round(found.lower_log10, 2)
+    ('= 4.93', 4.37)
+    """
     start = _mean_log("water", water)
     if start.operator != "=":
         raise OutOfRange("water", 0, N_("a water control from which something was recovered"))
-    left = _mean_log("treated", treated)
-    found = evaluated(wanted, start - left, details={"water_log10": start.value})
-    limit = max(math.log10(one.limit) for one in treated)
-    if found.answer == CANNOT_TELL and start.value - limit < wanted.required_log10:
-        return _with_answer(found, NOT_ASSESSABLE)
-    return found
+    if all(one.cfu <= _MOST_LOGS for one in water):
+        raise OutOfRange("water", max(one.cfu for one in water), N_("CFU recovered, not their logarithm"))
+    reduction = start - _mean_log("treated", treated)
+    spread = mean_of_logs([one.log10.value for one in water], [one.log10.value for one in treated],
+                          censored=reduction.operator != "=")
+    return CarriersReduction(reduction, start.value, spread.se_log10, spread.lower_log10)
 
 
-def wipe_test(wanted: Requirement, reduction: LogReduction, *, spread_cfu_25cm2: float,
+def wipe_test(wanted: Requirement, found: CarriersReduction, *, spread_cfu_25cm2: float,
               transfer_cfu_field: float) -> Efficacy:
     """Return the evaluation of a four-field wipe test.
 
@@ -85,8 +120,8 @@ def wipe_test(wanted: Requirement, reduction: LogReduction, *, spread_cfu_25cm2:
     ----------
     wanted : Requirement
         Of EN 16615.
-    reduction : LogReduction
-        On the first field, against the water control.
+    found : CarriersReduction
+        On the first field, from :func:`carriers_reduction` or :func:`reported`.
     spread_cfu_25cm2 : float
         Mean of fields 2 to 4 after wiping with product, CFU per 25 cm2, 0 or more.
     transfer_cfu_field : float
@@ -99,7 +134,7 @@ def wipe_test(wanted: Requirement, reduction: LogReduction, *, spread_cfu_25cm2:
     Examples
     --------
     >>> from tersum.lethality.efficacy import requirement
-    >>> found = wipe_test(requirement("EN 16615 bactericidal"), exactly(5.4), spread_cfu_25cm2=62.0,
+    >>> found = wipe_test(requirement("EN 16615 bactericidal"), reported(exactly(5.4)), spread_cfu_25cm2=62.0,
     ...                   transfer_cfu_field=200.0)
     >>> found.answer, found.flags[0]
     ('not-met', 'spread')
@@ -110,14 +145,13 @@ def wipe_test(wanted: Requirement, reduction: LogReduction, *, spread_cfu_25cm2:
     failing = outside("transfer-control", real("transfer_cfu_field", transfer_cfu_field, at_least=0.0), least.number,
                       math.inf)
     spreads = spread > most.number
-    found = evaluated(wanted, reduction, failing=failing, flags=[SPREAD] if spreads else [], rules=[most, least],
-                      details={"spread_cfu_25cm2": spread})
-    if spreads and found.answer != INVALID:
-        return _with_answer(found, NOT_MET)
-    return found
+    given = evaluated(wanted, found.reduction, failing=failing, flags=[*([SPREAD] if spreads else []),
+                                                                       *_flags(wanted, found)],
+                      rules=[most, least], details={**_details(found), "spread_cfu_25cm2": spread})
+    return with_answer(given, NOT_MET) if spreads else given
 
 
-def room_test(wanted: Requirement, reduction: LogReduction, *, room_m3: float,
+def room_test(wanted: Requirement, found: CarriersReduction, *, room_m3: float,
               distribution_met: bool | None) -> Efficacy:
     """Return the evaluation of an airborne test in a room.
 
@@ -125,8 +159,8 @@ def room_test(wanted: Requirement, reduction: LogReduction, *, room_m3: float,
     ----------
     wanted : Requirement
         Of EN 17272.
-    reduction : LogReduction
-        Of the efficacy test.
+    found : CarriersReduction
+        Of the efficacy test, from :func:`carriers_reduction` or :func:`reported`.
     room_m3 : float
         Of the test room: below 4, or 30 to 150 m3.
     distribution_met : bool or None
@@ -140,7 +174,7 @@ def room_test(wanted: Requirement, reduction: LogReduction, *, room_m3: float,
     --------
     >>> from tersum.lethality.efficacy import requirement
     >>> wanted = requirement("EN 17272 medical bactericidal")
-    >>> room_test(wanted, exactly(5.6), room_m3=40.0, distribution_met=None).answer
+    >>> room_test(wanted, reported(exactly(5.6)), room_m3=40.0, distribution_met=None).answer
     'invalid'
     """
     rules = rules_of("EN 17272")
@@ -150,20 +184,32 @@ def room_test(wanted: Requirement, reduction: LogReduction, *, room_m3: float,
         failing += outside("room-size", size, rules["least_room"].number, rules["most_room"].number)
     if distribution_met is None:
         failing.append(Failing("distribution-test-missing", math.nan, math.nan, math.nan))
-    flags = ["distribution-not-met"] if distribution_met is False else []
-    found = evaluated(wanted, reduction, failing=failing, flags=flags, rules=[rules[name] for name in rules],
-                      details={"room_m3": size})
-    if flags and found.answer != INVALID:
-        return _with_answer(found, NOT_MET)
-    return found
+    uneven = distribution_met is False
+    given = evaluated(wanted, found.reduction, failing=failing,
+                      flags=[*([DISTRIBUTION_NOT_MET] if uneven else []), *_flags(wanted, found)],
+                      rules=[rules[name] for name in rules], details={**_details(found), "room_m3": size})
+    return with_answer(given, NOT_MET) if uneven else given
+
+
+def reported(reduction: LogReduction) -> CarriersReduction:
+    """Return a reduction that is known without its carriers: it has no interval."""
+    return CarriersReduction(reduction, math.nan, math.nan, math.nan)
+
+
+def _flags(wanted: Requirement, found: CarriersReduction) -> list[str]:
+    if found.reduction.operator != "=":
+        return []
+    if math.isnan(found.lower_log10):
+        return [NO_REPLICATES]
+    below = found.reduction.reaches(wanted.required_log10) == MET and found.lower_log10 < wanted.required_log10
+    return [LOWER_LIMIT_BELOW] if below else []
+
+
+def _details(found: CarriersReduction) -> dict[str, float]:
+    return {"water_log10": found.water_log10, "se_log10": found.se_log10, "lower_log10": found.lower_log10}
 
 
 def _mean_log(field: str, carriers: Sequence[Recovered]) -> LogReduction:
     if not carriers:
         raise OutOfRange(field, 0, N_("one carrier or more"))
     return mean([one.log10 for one in carriers])
-
-
-def _with_answer(found: Efficacy, answer: str) -> Efficacy:
-    return Efficacy(found.test, answer, found.reduction, found.required_log10, found.failing, found.flags,
-                    found.from_memory, found.between_laboratories_log10, found.details)

@@ -48,7 +48,7 @@ def survivor_chart(found: SurvivorFit, *, places: int = 101, confidence: float =
     >>> from tersum.lethality.survivor_fit import survivor_fit
     >>> drawn = survivor_chart(survivor_fit([0, 2, 4, 6, 8], [7.0, 6.1, 5.0, 3.9, 3.1], model="log-linear"), places=3)
     >>> drawn.time.tolist(), drawn.log10_n.round(2).tolist(), (drawn.high - drawn.low).round(2).tolist()
-    ([0.0, 4.0, 8.0], [7.02, 5.02, 3.02], [0.43, 0.25, 0.43])
+    ([0.0, 4.0, 8.0], [7.02, 5.02, 3.02], [0.48, 0.27, 0.48])
     """
     points = found.points
     time = np.linspace(points.time.min(), points.time.max(), whole("places", places, at_least=2))

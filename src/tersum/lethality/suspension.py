@@ -10,8 +10,16 @@ from tersum.arguments import real, together, whole
 from tersum.catalogue.load import Entry, Sourced
 from tersum.errors import N_, OutOfRange, TersumError
 from tersum.lethality.count_scatter import Quotient, dilution_quotient
-from tersum.lethality.efficacy import Efficacy, Failing, Requirement, evaluated, outside, rules_of
-from tersum.lethality.log_reduction import LogReduction, at_most, exactly, less_than, more_than
+from tersum.lethality.efficacy import (
+    LOWER_LIMIT_BELOW,
+    Efficacy,
+    Failing,
+    Requirement,
+    evaluated,
+    outside,
+    rules_of,
+)
+from tersum.lethality.log_reduction import MET, LogReduction, at_most, exactly, less_than, more_than
 from tersum.lethality.rounding import significant
 
 BACTERIA = "EN suspension, bacteria"
@@ -20,25 +28,30 @@ FUNGI = "EN suspension, fungi"
 MIXED_PLATES = "one-plate-below-the-range"
 ONE_PLATE_ABOVE = "one-plate-above-the-range"
 DILUTIONS_DISAGREE = "dilutions-do-not-agree"
+COUNTING_ALONE = "interval-of-counting-alone"
+LOG10_E = math.log10(math.e)
+NORMAL_ONE_SIDED_95 = 1.6448536269514722
 
 
 @dataclass(frozen=True)
 class Density:
-    """Density of a test suspension: CFU/mL, rounded as reported, and log10 of it in the test mixture."""
+    """Density of a test suspension: CFU/mL, rounded as reported, log10 of it in the mixture, and colonies behind it."""
 
     cfu_per_ml: float
     reported: float
     log10_in_mixture: float
     quotient: Quotient | None
+    colonies: int = 0
 
 
 @dataclass(frozen=True)
 class Residual:
-    """What is left after the contact time: log10 CFU/mL with its operator, and as it is reported."""
+    """What is left after the contact time: log10 CFU/mL with its operator, as it is reported, colonies behind it."""
 
     log10: LogReduction
     report: str
     flags: tuple[str, ...]
+    colonies: int = 0
 
 
 @dataclass(frozen=True)
@@ -96,12 +109,14 @@ def suspension_density(first: Sequence[float], second: Sequence[float], *, dilut
     if not any(pooled):
         raise OutOfRange("first", ", ".join(f"{one:g}" for one in (*counts[0], *counts[1])),
                          N_("at least one plate of {low} to {high} colonies"), low=f"{low:g}", high=f"{high:g}")
-    density = sum(map(sum, pooled)) / (diluted * (len(pooled[0]) + 0.1 * len(pooled[1])))
+    colonies = sum(map(sum, pooled))
+    density = colonies / (diluted * (len(pooled[0]) + 0.1 * len(pooled[1])))
     reported = significant(density)
     quotient = None
     if counts[1] and any(counts[1]) and any(counts[0]):
         quotient = dilution_quotient(sum(counts[0]) / len(counts[0]), sum(counts[1]) / len(counts[1]))
-    return Density(density, reported, math.log10(reported * rules["test_share"].number), quotient)
+    return Density(density, reported, math.log10(reported * rules["test_share"].number), quotient,
+                   int(colonies))
 
 
 def residual(counts: Sequence[float], *, method: str = BACTERIA, volume_ml: float = 1.0) -> Residual:
@@ -149,7 +164,7 @@ def residual(counts: Sequence[float], *, method: str = BACTERIA, volume_ml: floa
         most = max(seen) * per_colony
         return Residual(at_most(math.log10(most)), f"<={most:.10g}", (MIXED_PLATES,))
     number = significant(sum(seen) / len(seen) * per_colony)
-    return Residual(exactly(math.log10(number)), f"{number:.10g}", ())
+    return Residual(exactly(math.log10(number)), f"{number:.10g}", (), int(sum(seen)))
 
 
 def control_failings(controls: Controls, *, method: str = BACTERIA) -> list[Failing]:
@@ -178,7 +193,7 @@ def control_failings(controls: Controls, *, method: str = BACTERIA) -> list[Fail
 
 
 def suspension_test(wanted: Requirement, density: Density, left: Residual, controls: Controls | None, *,
-                    method: str = BACTERIA) -> Efficacy:
+                    method: str = BACTERIA, density_range: tuple[float, float] | None = None) -> Efficacy:
     """Return the evaluation of one test organism at one strength and time.
 
     Parameters
@@ -189,10 +204,18 @@ def suspension_test(wanted: Requirement, density: Density, left: Residual, contr
         From :func:`suspension_density`, :func:`residual`, and :class:`Controls`; a test without controls is invalid.
     method : str
         :data:`BACTERIA` or :data:`FUNGI`.
+    density_range : tuple of float, optional
+        Least and greatest density of the test suspension, CFU/mL, from the edition at hand; the method's if left out.
+
+    Returns
+    -------
+    Efficacy
+        For a measured reduction ``lower_log10`` is its one-sided 95 % limit from the colonies counted alone: no more
+        of the scatter can be seen in one run.
 
     Source
     ------
-    EN 13727, EN 1276 (memory): lg R = lg N0 - lg Na.
+    EN 13727, EN 1276 (memory): lg R = lg N0 - lg Na. Counting: SE = log10(e) sqrt(1/K + 1/K'), K colonies (Poisson).
 
     Examples
     --------
@@ -204,7 +227,7 @@ def suspension_test(wanted: Requirement, density: Density, left: Residual, contr
     ('not-met', '= 4.70')
     """
     rules = rules_of(method)
-    failing = density_failings(density, method=method)
+    failing = density_failings(density, method=method, within=density_range)
     if controls is None:
         failing.append(Failing("controls-missing", math.nan, math.nan, math.nan))
     else:
@@ -212,19 +235,45 @@ def suspension_test(wanted: Requirement, density: Density, left: Residual, contr
     flags = list(left.flags)
     if density.quotient is not None and not density.quotient.acceptable:
         flags.append(DILUTIONS_DISAGREE)
-    return evaluated(wanted, exactly(density.log10_in_mixture) - left.log10, failing=failing, flags=flags,
-                     rules=_used(rules), details={"log10_in_mixture": density.log10_in_mixture})
+    found = exactly(density.log10_in_mixture) - left.log10
+    se = counting_se(density.colonies, left.colonies) if found.operator == "=" else math.nan
+    lower = found.low - NORMAL_ONE_SIDED_95 * se
+    if not math.isnan(se):
+        flags.append(COUNTING_ALONE)
+        if found.reaches(wanted.required_log10) == MET and lower < wanted.required_log10:
+            flags.append(LOWER_LIMIT_BELOW)
+    used = _used(rules, stated=density_range is not None, strong=_is_strong(controls))
+    return evaluated(wanted, found, failing=failing, flags=flags, rules=used, details={
+        "log10_in_mixture": density.log10_in_mixture, "se_log10": se, "lower_log10": lower})
 
 
-def density_failings(density: Density, *, method: str = BACTERIA) -> list[Failing]:
-    """Return whether a test suspension is too thin or too dense."""
+def counting_se(*colonies: int) -> float:
+    """Return the standard error, log10, that counting so many colonies brings; NaN where a count is none.
+
+    Examples
+    --------
+    >>> round(counting_se(426, 76), 3)
+    0.054
+    """
+    return LOG10_E * math.sqrt(sum(1.0 / one for one in colonies)) if all(colonies) else math.nan
+
+
+def density_failings(density: Density, *, method: str = BACTERIA,
+                     within: tuple[float, float] | None = None) -> list[Failing]:
+    """Return whether a test suspension is too thin or too dense, by the method or within a range of one's own."""
     rules = rules_of(method)
-    return outside("test-suspension", density.reported, rules["lowest_suspension"].number,
-                   rules["highest_suspension"].number)
+    least, most = within or (rules["lowest_suspension"].number, rules["highest_suspension"].number)
+    return outside("test-suspension", density.reported, least, most)
 
 
-def _used(rules: Entry) -> list[Sourced]:
-    return [rules[name] for name in rules]
+def _used(rules: Entry, *, stated: bool, strong: bool) -> list[Sourced]:
+    """Return the rules that entered; a range of the suspension that was stated is none from memory."""
+    return [rules[name] for name in rules
+            if not (name == "strong_control_share" and not strong or name.endswith("_suspension") and stated)]
+
+
+def _is_strong(controls: Controls | None) -> bool:
+    return controls is not None and controls.strong_suspension is not None
 
 
 def _plates(field: str, counts: Sequence[float], *, uncountable: bool = False) -> list[float]:
