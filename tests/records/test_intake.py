@@ -311,6 +311,34 @@ def test_every_column_arrives_in_its_field():
     assert (one.void_reason, one.void_approved_by, one.at, one.row) == ("lot-fault", "Lead", "2026-03-01T09:00:00Z", 5)
 
 
+TIMED = "point,stage,rlu,round,swab,at\n"
+
+
+@pytest.mark.parametrize(("rows", "told_of"), [
+    (("cleaned,40,1,1,2026-03-01T10:00Z", "cleaned,900,1,2,2026-03-01T09:00Z"), ["row 3, column at"]),
+    (("cleaned,900,1,2,2026-03-01T09:00Z", "cleaned,40,1,1,2026-03-01T10:00Z"), ["row 2, column at"]),
+    (("cleaned,900,1,1,2026-03-01T10:00Z", "cleaned,40,2,1,2026-03-01T09:59:59.5Z"), ["row 3, column at"]),
+    (("as_found,900,1,1,2026-03-01T10:00Z", "cleaned,40,1,1,2026-03-01T09:00Z"), ["row 3, column at"]),
+    (("cleaned,40,1,1,2026-03-01T10:00:00Z", "cleaned,41,1,2,2026-03-01T10:00:00.5Z"), []),
+    (("cleaned,40,1,1,2026-03-01T10:00Z", "cleaned,41,1,2,2026-03-01T11:00+01:00"), []),
+    (("cleaned,40,1,1,2026-03-01T10:00Z", "cleaned,41,1,2,", "cleaned,41,1,3,2026-03-01T09:00Z"), ["row 4, column at"]),
+    (("treated,40,1,1,2026-03-01T11:00Z", "cleaned,41,2,1,2026-03-01T12:00Z", "cleaned,41,1,1,2026-03-01T10:00Z"), []),
+])
+def test_swabs_read_in_another_order_than_numbered_are_refused(rows, told_of):
+    points, faults, _ = read(TIMED + "".join(f"seat,{row}\n" for row in rows))
+    assert [f"row {one.row}, column {one.column}" for one in faults] == told_of
+    assert all(one.code == "out-of-order" for one in faults)
+    assert points["seat"].left_out == len(told_of)
+
+
+def test_rows_without_a_swab_number_that_run_back_in_time_are_refused_too():
+    faults = told("point,stage,rlu,at\nseat,cleaned,40,2026-03-01T10:00Z\nseat,cleaned,41,2026-03-01T09:00Z\n")
+    assert faults == [
+        "r.csv, row 3, column at: at of point seat, stage cleaned, round 1, swab 2 is earlier than that of the swab "
+        "before it, in row 2, and the row is not counted: got 2026-03-01T09:00:00Z; accepted: swabs numbered in the "
+        "order in which they were read; as found before all others."]
+
+
 def test_recorded_fault_is_no_bad_input_and_needs_no_number():
     points, faults, _ = read("point,stage,rlu,dry\nseat,cleaned,not read,no\n")
     assert not faults

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
+from datetime import datetime
 from operator import itemgetter
 from types import TracebackType
 from typing import Any, NamedTuple, Self
@@ -22,6 +23,7 @@ MOST_READINGS = 10_000  # at one point: more is a file that is no table of readi
 LEFT_OUT = len(STAGES)  # stands in the place of a stage for a row that was refused
 
 _PARTITIONS = 256
+_AT = ASIDE.index("at")
 _FIRST = {(stage, 1, swab) for stage in range(LEFT_OUT) for swab in (1, None)}  # a point's only row, all in order
 _ONE_PER_POINT = tuple((column, WEIGHED.index(column)) for column in ("surface", "instrument"))
 _FIELDS = {"blank": "blank_rlu"}
@@ -135,7 +137,8 @@ class ReadingsTable:
             good = self._without_gaps(point, good)
         if len(good) > 1:
             good = self._agreeing(point, self._unrepeated(point, good))
-        return PointReadings(point, first_row, len(rows) - len(good), tuple(_numbered(good)))
+        good = self._in_time(point, _numbered(good))
+        return PointReadings(point, first_row, len(rows) - len(good), tuple(good))
 
     def _too_many(self, point: str, first_row: int, count: int) -> PointReadings:
         self.fault(first_row, "point", refusal(
@@ -184,6 +187,35 @@ class ReadingsTable:
             N_("1, 2, 3 without a gap; a number with a comma inside, such as {raw},{number}, stands in quotes where "
                "the comma separates cells"), point=point, raw=row[7], number=number))
 
+    def _in_time(self, point: str, rows: list[StoredRow]) -> list[StoredRow]:
+        """Leave out every swab read before the one that its number has before it: which was first, nobody can tell.
+
+        Rows come by stage, round and swab; of each stage they are held against its own and against those as found.
+        """
+        if sum(_at(row) is not None for row in rows) < 2:
+            return rows
+        latest: dict[int, tuple[datetime, int]] = {}
+        kept = []
+        for row in rows:
+            at = _at(row)
+            if at is not None:
+                read = (datetime.fromisoformat(at), row[1])
+                before = max((latest[one] for one in {0, row[2]} if one in latest), default=read)
+                if read[0] < before[0]:
+                    self._out_of_time(point, row, at, before[1])
+                    continue
+                latest[row[2]] = read
+            kept.append(row)
+        return kept
+
+    def _out_of_time(self, point: str, row: StoredRow, at: str, before: int) -> None:
+        self.fault(row[1], "at", refusal(
+            "out-of-order", N_("{field} of point {point}, stage {stage}, round {round}, swab {swab} is earlier than "
+                               "that of the swab before it, in row {before}, and the row is not counted: got {value}; "
+                               "accepted: {accepted}."), "at", at,
+            N_("swabs numbered in the order in which they were read; as found before all others"), point=point,
+            stage=STAGES[row[2]], round=row[3], swab=row[4], before=before))
+
     def _agreeing(self, point: str, rows: list[StoredRow]) -> list[StoredRow]:
         """Leave out the rows of a point that is said to be two surfaces, or read by two instruments."""
         for column, place in _ONE_PER_POINT:
@@ -196,6 +228,10 @@ class ReadingsTable:
                     N_("one for each point, here {one}"), first=named[0][0], point=point, one=named[0][1]))
                 return []
         return rows
+
+
+def _at(row: StoredRow) -> str | None:
+    return None if row[9] is None else row[9][_AT]
 
 
 def _numbered(rows: list[StoredRow]) -> list[StoredRow]:
