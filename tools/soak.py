@@ -40,6 +40,8 @@ class Part:
 PARTS = {
     "calibration": Part("release level against a simulated truth, 2,000,000 surfaces a case", 3,
                         ("tests/evidence/test_calibration.py",)),
+    "trials": Part("intervals, errors and limits of trials and baselines, 2,000 trials a design", 40,
+                   ("tests/evidence/test_trial_calibration.py", "tests/evidence/test_baseline.py")),
     "rule": Part("the rule of the visits swab by swab, 100,000 points a case", 2,
                  ("tests/simulator/test_rule_calibration.py",)),
     "properties": Part("every law on 2,000 examples, new ones each time", 20, ("tests/properties",)),

@@ -117,7 +117,7 @@ def test_a_missing_before_reading_is_said_and_none_is_adjusted_for():
 
 
 def test_unequal_starts_are_said():
-    assert "a started on panels with 4 times the dirt of b's" in words(rows(before=(1600, 400)))
+    assert "a started on parts with 4 times the dirt of b's" in words(rows(before=(1600, 400)))
 
 
 def test_panels_picked_because_dirty_are_said():

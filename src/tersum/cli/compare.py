@@ -126,7 +126,7 @@ def _body(found: Any, lines: list[str], plan: Any, moved: tuple[Any, ...], seed:
                           "pairs": one.pairs, "pairs_needed": one.pairs_needed, "ratio": one.ratio, "low": low,
                           "high": high, "difference_log10": one.difference_log10,
                           "standard_error_log10": one.standard_error, "degrees_of_freedom": one.degrees_of_freedom,
-                          "p": one.p, "adjusted_p": one.adjusted_p, "interval_thin": one.thin,
+                          "p": one.p, "adjusted_p": one.adjusted_p, "interval_thin": one.thin or None,
                           "rerandomisation": shuffled, "margin": margin})
     model = found.model
     return {"control": found.asked.control, "level": found.units.level,

@@ -25,6 +25,13 @@ _WHY = {
     comparison.CONSTANT: N_("Cannot tell {arm} from {other}: the readings show no scatter at all; check the meter."),
 }
 
+_THIN = {
+    comparison.FEW_AND_CENSORED: N_("This interval covers less than it says, with so few pairs and readings outside "
+                                    "the range: go by the re-randomisation."),
+    comparison.STARTS_APART: N_("The two started unequally. Where parts were drawn at random, that is adjusted for; "
+                                "where they were not, this interval covers less than it says, and nothing mends it."),
+}
+
 _REMARKS = {
     trial_remarks.RECOVERY_UNKNOWN: N_("Not tested whether what {names} left on the surface upsets the reading: if it "
                                        "does, the comparison shows that and not dirt. Spike a swab of each "
@@ -32,7 +39,7 @@ _REMARKS = {
     trial_remarks.PICKED_DIRTY: N_("The panels were picked by their readings. Such panels read lower the next time by "
                                    "themselves: what any treatment took away is overstated, the comparison between "
                                    "treatments is not."),
-    trial_remarks.STARTS_DIFFER: N_("{names[0]} started on panels with {number} times the dirt of {names[1]}'s."),
+    trial_remarks.STARTS_DIFFER: N_("{names[0]} started on parts with {number} times the dirt of {names[1]}'s."),
     trial_remarks.UNTREATED_FELL: N_("{names[0]}, which was not treated, fell by a factor of {number}: so much of "
                                      "every other fall is no treatment's."),
     trial_remarks.NO_UNTREATED: N_("No arm was left untreated: what drying, time and the first swab do is not known."),
@@ -73,8 +80,7 @@ def contrast_lines(contrast: Contrast, compared: Comparison) -> list[str]:
         lines.append(_("That is no evidence that the two are alike, nor that they differ."))
     lines += list(_margin_lines(contrast))
     if contrast.thin:
-        lines.append(_("This interval covers less than it says, with so few pairs and readings outside the range: go "
-                       "by the re-randomisation."))
+        lines.append(_(_THIN[contrast.thin]))
     lines += list(_shuffled_lines(contrast))
     if contrast.verdict == comparison.NOT_SHOWN and contrast.pairs < contrast.pairs_needed:
         lines.append(needed_line(contrast.pairs_needed, compared.asked.factor))

@@ -19,10 +19,11 @@ from tersum.evidence.paired import Equivalence, equivalence
 from tersum.evidence.rerandomisation import Rerandomised, rerandomise, shift_interval, smallest_p
 from tersum.evidence.sample_size import pairs_for_difference
 from tersum.evidence.trial import APART, Units, vehicles_alone
-from tersum.evidence.trial_remarks import AsDone, Remark, remarks_on
+from tersum.evidence.trial_remarks import AsDone, Remark, remarks_on, start_factor
 
 LESS, MORE, NOT_SHOWN, CANNOT_TELL = "leaves-less", "leaves-more", "not-shown", "cannot-tell"
 TOO_FEW, NOTHING_MEASURED, CONSTANT = "too-few-pairs", "nothing-measured", "constant-readings"
+FEW_AND_CENSORED, STARTS_APART = "few-and-censored", "starts-apart"
 # Where simulation found intervals of nominal 95 % to cover less than 93 %: see docs/methods/trials.md.
 _THIN_CENSORED_FRAC, _THIN_PAIRS = 0.3, 8
 _NEVER_CENSORED_FRAC = 0.5  # beyond that no coverage was measured
@@ -52,7 +53,8 @@ class Contrast:
 
     ``low`` to ``high`` covers ``1 - risk`` for all comparisons together. ``pairs`` counts panels (or vehicles) with
     both arms. ``pairs_needed`` finds the factor asked for with a power of 0.8. For ``cannot-tell``, ``why`` says why
-    and the interval, where there is one, holds the error of reading alone, not that between panels.
+    and the interval, where there is one, holds the error of reading alone, not that between panels. ``thin`` says why
+    the interval may cover less than 93 % where it says 95 %, and is empty where it does not.
     """
 
     arm: str
@@ -71,7 +73,7 @@ class Contrast:
     rerandomised_log10: tuple[float, float] | None = None
     equivalence: Equivalence | None = None
     why: str = ""
-    thin: bool = False
+    thin: str = ""
 
     @property
     def ratio(self) -> float:
@@ -203,7 +205,7 @@ def _told(units: Units, asked: Asked, model: ArmModel, pairs: list[tuple[str, st
             high_log10=difference + half, p=float(single[place]), adjusted_p=float(adjusted[place]),
             equivalence=None if asked.margin_log10 is None else equivalence(
                 difference, errors[place], freedom, margin_log10=asked.margin_log10, risk=asked.risk),
-            pairs_needed=_pairs_needed(math.sqrt(2.0) * model.residual_sd, asked), thin=_thin(units, contrast.pairs),
+            pairs_needed=_pairs_needed(math.sqrt(2.0) * model.residual_sd, asked), thin=_thin(units, contrast),
             rerandomised=_rerandomised(units, arm, other, rng, draws),
             rerandomised_log10=_shift(units, arm, other, asked.risk)))
     return tuple(found)
@@ -261,9 +263,11 @@ def _pairs_needed(spread_log10: float, asked: Asked) -> int:
     return pairs_for_difference(math.log10(asked.factor) / spread_log10, risk=asked.risk)
 
 
-def _thin(units: Units, pairs: int) -> bool:
+def _thin(units: Units, contrast: Contrast) -> str:
     share = float(units.censored.mean())
-    return share > _NEVER_CENSORED_FRAC or (share > _THIN_CENSORED_FRAC and pairs <= _THIN_PAIRS)
+    if share > _NEVER_CENSORED_FRAC or (share > _THIN_CENSORED_FRAC and contrast.pairs <= _THIN_PAIRS):
+        return FEW_AND_CENSORED
+    return "" if start_factor(units, contrast.arm, contrast.other) is None else STARTS_APART
 
 
 def _rerandomised(units: Units, arm: str, other: str, rng: np.random.Generator | None,
