@@ -132,6 +132,14 @@ class Fields:
         for place, one in enumerate(value, start=1):
             yield Fields(one, f"{self._name(key)} {place}", self.faults)
 
+    def has(self, key: str) -> bool:
+        """Tell whether a key is there and not yet taken."""
+        return self._present(key)
+
+    def present(self) -> bool:
+        """Return whether the table holds any key that was not taken yet."""
+        return bool(self._left)
+
     def raw(self, key: str, default: object = None) -> object:
         """Return a value as it stands, or ``default``; its reader checks it."""
         self._known.append(key)
@@ -140,6 +148,10 @@ class Fields:
     def refuse(self, key: str, value: object, accepted: str, **places: object) -> None:
         """Note a fault that only the reader of several keys can see."""
         self.faults.append(OutOfRange(self._name(key), value, accepted, **places))
+
+    def unknown(self, key: str, value: object, known: Sequence[str]) -> None:
+        """Note a name that is none of those known."""
+        self.faults.append(UnknownName(self._name(key), value, list(known)))
 
     def close(self) -> None:
         """Note every key that nobody asked for."""

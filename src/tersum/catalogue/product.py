@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from tersum.catalogue.claims import Claim, claims_of
+from tersum.catalogue.hazard_entry import INDEX_NUMBER, HazardEntry, stated_entry
 from tersum.errors import N_
 from tersum.fields import Fields
 
@@ -14,6 +16,7 @@ KINDS = ("liquid", "powder")
 STRENGTH_UNITS = ("% w/w", "% w/v", "g/L")
 RATIO_READINGS = ("parts", "whole")  # "1:20" is 1 part + 20 parts water, or 1 part in 20 parts of the whole
 POUR_ORDERS = ("water-first", "concentrate-first")
+RESTS = ("water", "unclassified")  # what no line lists: water, or nothing that section 3 of the data sheet must name
 KNOWN = ("read", "secondary", "memory", "computed", "practice")
 
 
@@ -23,6 +26,7 @@ class Ingredient:
 
     ``strength`` is in ``unit``; ``tolerance_frac`` is the half-width of what the label lets it be, as a fraction of
     it (None: not stated). ``min_mg_l`` and ``max_mg_l`` are the label's bounds for the working solution.
+    ``index_number`` is its line in the list of harmonised classes, ``hazard`` what its supplier states of its classes.
     """
 
     name: str
@@ -31,11 +35,19 @@ class Ingredient:
     tolerance_frac: float | None = None
     min_mg_l: float | None = None
     max_mg_l: float | None = None
+    index_number: str | None = None
+    hazard: HazardEntry | None = None
 
 
 @dataclass(frozen=True)
 class Product:
-    """One product. None stands where the label says nothing; ``ratio_reading`` says how its "1:20" is meant."""
+    """One product. None stands where the label says nothing; ``ratio_reading`` says how its "1:20" is meant.
+
+    ``ph`` is that of the concentrate. ``reserve_g_naoh`` is its acid or alkaline reserve, g NaOH in 100 g;
+    ``reserve_confirmed`` says that test data confirm it not to be corrosive in spite of its pH. ``rest`` says what the
+    ingredients leave over: ``water``, ``unclassified``, or None where nobody says. ``surfaces`` are the kinds of
+    surface that the label names, ``claims`` what it says it disinfects.
+    """
 
     name: str
     kind: str
@@ -52,6 +64,12 @@ class Product:
     pour_order: str | None = None
     cautions: tuple[str, ...] = ()
     invented: bool = False
+    surfaces: tuple[str, ...] = ()
+    claims: tuple[Claim, ...] = ()
+    ph: float | None = None
+    reserve_g_naoh: float | None = None
+    reserve_confirmed: bool = False
+    rest: str | None = None
 
 
 def products_in(data: Mapping[str, Any]) -> tuple[Product, ...]:
@@ -91,7 +109,13 @@ def _product(keys: Fields, *, source: str, where: str, known: str, invented: boo
         use_by_h=keys.optional_number("use_by_h", above=0.0, most=24.0 * 3650),
         contact_min=keys.optional_number("contact_min", above=0.0, most=24.0 * 60),
         pour_order=keys.optional_text("pour_order", choices=POUR_ORDERS),
-        cautions=keys.texts("cautions"), invented=invented)
+        cautions=keys.texts("cautions"), invented=invented,
+        ph=keys.optional_number("ph", least=-1.0, most=15.0),
+        reserve_g_naoh=keys.optional_number("reserve_g_naoh", least=0.0, most=100.0),
+        reserve_confirmed=keys.yes("reserve_confirmed", False), rest=keys.optional_text("rest", choices=RESTS),
+        surfaces=keys.texts("surfaces", most=60), claims=claims_of(keys))
+    if made.reserve_confirmed and made.reserve_g_naoh is None:
+        keys.refuse("reserve_g_naoh", "", N_("the acid or alkaline reserve that the test data confirm"))
     by_mass = any(one.unit == "% w/w" for one in made.ingredients)
     if made.kind == "powder" and any(one.unit != "% w/w" for one in made.ingredients):
         keys.refuse("kind", made.kind, N_("a powder with its strengths in % w/w"))
@@ -120,5 +144,9 @@ def _ingredient(keys: Fields) -> Ingredient:
     low, high = (keys.optional_number(key, above=0.0, most=2e6) for key in ("min_mg_l", "max_mg_l"))
     if low is not None and high is not None and low > high:
         keys.refuse("max_mg_l", high, N_("min_mg_l or more"))
+    index_number, hazard = keys.optional_text("index_number"), stated_entry(keys, name)
+    if index_number and not INDEX_NUMBER.fullmatch(index_number):
+        keys.refuse("index_number", index_number, N_("an index number such as 008-003-00-9"))
     keys.close()
-    return Ingredient(name, strength, unit, None if tolerance_pct is None else tolerance_pct / 100.0, low, high)
+    return Ingredient(name, strength, unit, None if tolerance_pct is None else tolerance_pct / 100.0, low, high,
+                      index_number, hazard)
