@@ -30,6 +30,8 @@ COMMANDS: dict[str, tuple[str, str]] = {
                 N_("Compare treatments on divided panels: which leaves less, and how sure that is.")),
     "decide": ("tersum.cli.decide:decide", N_("Decide which points are done and which must be done again.")),
     "doctor": ("tersum.cli.doctor:doctor", N_("Check this installation and say what to mend.")),
+    "efficacy": ("tersum.cli.efficacy:efficacy", N_("Evaluate efficacy tests as standards ask, and say what a claim "
+                                                    "covers.")),
     "ledger": ("tersum.cli.ledger:ledger", N_("Check the sealed facts, or rebuild the tables made from them.")),
     "meter": ("tersum.cli.meter:meter", N_("Calibrate a pH meter, read with it, and follow its drift.")),
     "limits": ("tersum.cli.limits:limits", N_("Learn a limit from one's own readings.")),

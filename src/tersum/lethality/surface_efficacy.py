@@ -24,7 +24,7 @@ from tersum.lethality.log_reduction import CANNOT_TELL, MET, NOT_MET, LogReducti
 
 SPREAD = "spread"
 DISTRIBUTION_NOT_MET = "distribution-not-met"
-_MOST_LOGS = 15.0  # CFU of a control that show no reduction at all, but are a usual logarithm of one
+MOST_LOGS = 15.0  # CFU of a control that show no reduction at all, but are a usual logarithm of one
 
 
 @dataclass(frozen=True)
@@ -104,7 +104,7 @@ def carriers_reduction(water: Sequence[Recovered], treated: Sequence[Recovered])
     start = _mean_log("water", water)
     if start.operator != "=":
         raise OutOfRange("water", 0, N_("a water control from which something was recovered"))
-    if all(one.cfu <= _MOST_LOGS for one in water):
+    if all(one.cfu <= MOST_LOGS for one in water):
         raise OutOfRange("water", max(one.cfu for one in water), N_("CFU recovered, not their logarithm"))
     reduction = start - _mean_log("treated", treated)
     spread = mean_of_logs([one.log10.value for one in water], [one.log10.value for one in treated],
