@@ -140,10 +140,6 @@ class Fields:
         """Return whether the table holds any key that was not taken yet."""
         return bool(self._left)
 
-    def present(self) -> bool:
-        """Return whether the table holds any key that was not taken yet."""
-        return bool(self._left)
-
     def raw(self, key: str, default: object = None) -> object:
         """Return a value as it stands, or ``default``; its reader checks it."""
         self._known.append(key)
@@ -186,3 +182,4 @@ class Fields:
     def _refuse(self, key: str, value: object, accepted: str, instead: T, **places: object) -> T:
         self.faults.append(OutOfRange(self._name(key), value, accepted, **places))
         return instead
+
