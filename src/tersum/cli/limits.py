@@ -10,6 +10,7 @@ from typing import Any
 
 import click
 
+from tersum.cli.limits_review import review
 from tersum.cli.output import emit_json, remark
 from tersum.documents.text import _, ngettext
 from tersum.errors import N_, Faults, OutOfRange, TersumError
@@ -52,62 +53,47 @@ def limits() -> None:
 @click.pass_context
 def learn(ctx: click.Context, /, readings: tuple[str, ...], as_json: bool, out: Path | None, **given: Any) -> None:
     from tersum.documents import limits_text
-    from tersum.records.baseline import read_baseline
-    from tersum.records.columns import Expected
+    from tersum.records.learning import Method, learnt
 
     share, sure = (_share(f"--{name}", given[name]) for name in ("share", "confidence"))
-    area = _number("--area-cm2", given["area_cm2"])
-    if given["vehicles"] and len(given["vehicles"]) != len(readings):
-        raise click.UsageError(_("Give --vehicle as often as there are files, in their order, or not at all."))
+    area = number("--area-cm2", given["area_cm2"])
     if out is not None and out.exists():
         raise _taken(out)
-    now = datetime.now(UTC)
-    found = read_baseline(zip(readings, given["vehicles"] or readings, strict=True), stage=given["stage"],
-                          expected=Expected(now))
-    if len(found.faults):
-        raise Faults(list(found.faults))
-    _one_instrument(found)
-    surfaces = given["wanted"] or found.surfaces()
-    learnt = {surface: _learnt(found.of_surface(surface), given, share, sure) for surface in surfaces}
-    whole = bool(learnt) and all(limit is not None for limit, _lacks in learnt.values())
+    day = datetime.now(UTC).date().isoformat()
+    found, method = baseline_of(readings, given), Method(given["method"], share, sure, given["seed"])
+    made = {surface: learnt(found.of_surface(surface), method, only_passed=given["visits"] == "passed")
+            for surface in given["wanted"] or found.surfaces()}
+    whole = bool(made) and all(limit is not None for limit, _lacks in made.values())
     if out is not None and whole:
-        _write(out, learnt, found, given, area, now.date().isoformat())
+        _write(out, made, found, (given["swab"], area), method.seed, day)
     if as_json:
         emit_json("tersum/limits-learnt/1", {
             "points": len(found.points), "not_counted": found.not_counted, "without_class": found.without_class,
-            "readings_sha256": found.sha256, "frozen_on": now.date().isoformat(), "written": out is not None and whole,
+            "readings_sha256": found.sha256, "frozen_on": day, "written": out is not None and whole,
             "surfaces": [{"surface": surface, "limit": None if limit is None else asdict(limit),
-                          "lacks": [asdict(one) for one in lacks]} for surface, (limit, lacks) in learnt.items()]})
+                          "lacks": [asdict(one) for one in lacks]} for surface, (limit, lacks) in made.items()]})
     else:
-        _show(learnt, found, limits_text)
+        _show(made, found, limits_text)
         if out is not None:
             remark(_("Written to {file}.").format(file=out) if whole else _("Nothing is written."))
     ctx.exit(LEARNT if whole else TOO_LITTLE)
 
 
-def _learnt(points: Sequence[Any], given: dict[str, Any], share: float, sure: float) -> tuple[Any, tuple[Any, ...]]:
-    """Return the limit of one class, or None and everything that its baseline lacks."""
-    import numpy as np
+def baseline_of(readings: Sequence[str], given: dict[str, Any]) -> Any:
+    """Return the baseline of the tables named, of one instrument type and without faults."""
+    from tersum.records.baseline import read_baseline
+    from tersum.records.columns import Expected
 
-    from tersum.evidence import baseline
-
-    lacks = baseline.lacks(given["method"], points=len(points), vehicles=len({one.vehicle for one in points}),
-                           people=len({one.person for one in points} - {None}),
-                           days=len({one.day for one in points} - {None}), only_passed=given["visits"] == "passed",
-                           coverage=share, confidence=sure)
-    outside = sum(one.low_rlu != one.high_rlu for one in points)
-    if given["method"] == baseline.TOLERANCE and outside:
-        lacks = (*lacks, baseline.Lack(baseline.NOT_MEASURED, outside, len(points)))
-    if points and len({(one.low_rlu, one.high_rlu) for one in points}) == 1:
-        lacks = (*lacks, baseline.Lack(baseline.NO_SCATTER))
-    if lacks:
-        return None, lacks
-    vehicles = [one.vehicle for one in points]
-    low, high = ([getattr(one, name) for one in points] for name in ("low_rlu", "high_rlu"))
-    if given["method"] == baseline.TOLERANCE:
-        return baseline.tolerance_limit(low, vehicles, rng=np.random.default_rng(given["seed"]), coverage=share,
-                                        confidence=sure), ()
-    return baseline.percentile_limit(low, high, vehicles=len(set(vehicles)), coverage=share, confidence=sure), ()
+    if given["vehicles"] and len(given["vehicles"]) != len(readings):
+        raise click.UsageError(_("Give --vehicle as often as there are files, in their order, or not at all."))
+    found = read_baseline(zip(readings, given["vehicles"] or readings, strict=True), stage=given["stage"],
+                          expected=Expected(datetime.now(UTC)))
+    if len(found.faults):
+        raise Faults(list(found.faults))
+    types = sorted({point.instrument for point in found.points})
+    if len(types) > 1:
+        raise OutOfRange("instrument", ", ".join(types), N_("readings of one instrument type: a limit belongs to one"))
+    return found
 
 
 def _show(learnt: dict[str, Any], found: Any, limits_text: Any) -> None:
@@ -132,21 +118,19 @@ def _show(learnt: dict[str, Any], found: Any, limits_text: Any) -> None:
             remark(line)
 
 
-def _one_instrument(found: Any) -> None:
-    types = sorted({point.instrument for point in found.points})
-    if len(types) > 1:
-        raise OutOfRange("instrument", ", ".join(types), N_("readings of one instrument type: a limit belongs to one"))
-
-
-def _write(out: Path, learnt: dict[str, Any], found: Any, given: dict[str, Any], area: float, day: str) -> None:
+def _write(out: Path, learnt: dict[str, Any], found: Any, equipment: tuple[str, float], seed: int, day: str) -> None:
     from tersum.documents import limits_text
+    from tersum.records.limits_file import Frozen
     from tersum.records.limits_learnt import limits_text_of
     from tersum.visit.plan import Limit
 
-    instrument = found.points[0].instrument
-    rows = [(Limit(instrument, given["swab"], area, surface, round(limit.rlu, 6),
-                   limits_text.basis_text(limit, day), "computed"),
-             limits_text.note_text(limit, found.sha256, given["seed"])) for surface, (limit, _lacks) in learnt.items()]
+    instrument, rows = found.points[0].instrument, []
+    for surface, (limit, _lacks) in learnt.items():
+        rlu = round(limit.rlu, 6)
+        rows.append((Limit(instrument, *equipment, surface, rlu, limits_text.basis_text(limit, day), "computed"),
+                     limits_text.note_text(limit),
+                     Frozen(day, limit.method, 100.0 * limit.coverage, 100.0 * limit.confidence, limit.n,
+                            limit.vehicles, seed, found.sha256, rlu)))
     try:
         with out.open("x", encoding="utf-8") as stream:
             stream.write(limits_text_of(rows))
@@ -161,17 +145,21 @@ def _taken(out: Path) -> TersumError:
 
 
 def _share(option: str, text: str) -> float:
-    number = _number(option, text)
-    if not 50.0 <= number < 100.0:
+    found = number(option, text)
+    if not 50.0 <= found < 100.0:
         raise click.UsageError(OutOfRange(option, text, N_("50 or more and below 100")).sentence(_))
-    return number / 100.0
+    return found / 100.0
 
 
-def _number(option: str, text: str) -> float:
+def number(option: str, text: str) -> float:
+    """Return an option's number, above 0."""
     try:
-        number = float(parse_decimal(text, field=option))
-        if number <= 0.0:
+        found = float(parse_decimal(text, field=option))
+        if found <= 0.0:
             raise OutOfRange(option, text, N_("more than 0"))
     except TersumError as refused:
         raise click.UsageError(refused.sentence(_)) from None
-    return number
+    return found
+
+
+limits.add_command(review)

@@ -5,10 +5,13 @@ from __future__ import annotations
 import math
 
 from tersum.documents.numbers import number_text
-from tersum.documents.text import _
+from tersum.documents.text import _, ngettext
 from tersum.errors import N_
 from tersum.evidence import baseline
 from tersum.evidence.baseline import Lack, OwnLimit
+from tersum.records.limits_review import Review
+
+_OTHER_EQUIPMENT = "other-equipment"
 
 _LACKS = {
     baseline.ONLY_PASSED: N_("These readings are of visits or points that had passed. They are cut off at the limit "
@@ -20,6 +23,19 @@ _LACKS = {
     baseline.NOT_MEASURED: N_("{have} of {need} readings lie outside the meter's range: this method needs numbers; "
                               "take the percentile."),
     baseline.NO_SCATTER: N_("The readings show no scatter at all: check the meter."),
+}
+
+_REVIEWS = {
+    baseline.NOT_DUE: N_("{surface}: {rlu} RLU, frozen {day}, stays in force. Since then: {points}, {days}; a review "
+                         "is due at 30 points or a year."),
+    baseline.KEEP: N_("{surface}: {rlu} RLU, frozen {day}, stays. The {points} since give {fresh} RLU ({low} to "
+                      "{high}), which holds it."),
+    baseline.CHANGE: N_("{surface}: {rlu} RLU, frozen {day}, no longer fits. The {points} since give {fresh} RLU "
+                        "({low} to {high}), which leaves it out."),
+    baseline.CANNOT_TELL: N_("{surface}: {rlu} RLU, frozen {day}, is due for review, and the {points} since are not "
+                             "enough to tell. It stays in force until they are."),
+    _OTHER_EQUIPMENT: N_("{surface}: {rlu} RLU, frozen {day}, belongs to another instrument, swab or area. It does not "
+                        "hold for these readings."),
 }
 
 
@@ -55,8 +71,39 @@ def basis_text(found: OwnLimit, frozen_on: str) -> str:
         sure=number_text(100.0 * found.confidence))
 
 
-def note_text(found: OwnLimit, sha256: str, seed: int) -> str:
-    """Return the words of the key ``note``: everything it takes to find the limit again."""
-    high = "over range" if math.isinf(found.high_rlu) else number_text(found.high_rlu)
-    return (f"points {found.n}; vehicles {found.vehicles}; rank {found.rank}; interval 90 % "
-            f"{number_text(found.low_rlu)} to {high} RLU; seed {seed}; readings sha256 {sha256}")
+def note_text(found: OwnLimit) -> str:
+    """Return the words of the key ``note``: where the limit lies among the readings, and how sure that is."""
+    high = _("over range") if math.isinf(found.high_rlu) else number_text(found.high_rlu)
+    words = {"n": found.n, "vehicles": found.vehicles, "rank": found.rank, "low": number_text(found.low_rlu),
+             "high": high}
+    if found.method == baseline.PERCENTILE:
+        return _("reading {rank} of {n} in order, {vehicles} vehicles; interval 90 %: {low} to {high} RLU").format(
+            **words)
+    return _("log-normal level of {n} points, {vehicles} vehicles; interval 90 %: {low} to {high} RLU").format(**words)
+
+
+def review_lines(review: Review) -> list[str]:
+    """Return what a review of one limit comes to."""
+    fresh, words = review.fresh, {
+        "surface": review.surface, "rlu": number_text(review.rlu), "day": review.frozen_on,
+        "points": ngettext("{count} point", "{count} points", review.points_since).format(count=review.points_since),
+        "days": ngettext("{count} day", "{count} days", review.days_since).format(count=review.days_since)}
+    if fresh is not None:
+        high = _("over range") if math.isinf(fresh.high_rlu) else number_text(fresh.high_rlu)
+        words |= {"fresh": number_text(fresh.rlu), "low": number_text(fresh.low_rlu), "high": high}
+    lines = [_(_REVIEWS[review.verdict if review.same_equipment else _OTHER_EQUIPMENT]).format(**words)]
+    lines += [f"  {lack_line(one)}" for one in review.lacks if review.verdict == baseline.CANNOT_TELL]
+    if review.verdict == baseline.CHANGE:
+        lines += [f"  {line}" for line in _change_lines(review)]
+    return lines
+
+
+def _change_lines(review: Review) -> list[str]:
+    lines = []
+    if review.fresh is not None and review.fresh.rlu > review.anchor_rlu:
+        lines.append(_("That lies {factor} times above the first limit, {anchor} RLU: a clean that slowly gets worse "
+                       "draws its limit up. Look for the cause before raising it.").format(
+                           factor=number_text(review.fresh.rlu / review.anchor_rlu, digits=2),
+                           anchor=number_text(review.anchor_rlu)))
+    return [*lines, _("Learn it anew into a new file and keep the old one: visits judged under it stay as they were "
+                      "judged.")]

@@ -19,7 +19,7 @@ LEAST_FOR_TOLERANCE = 20
 LEAST_VEHICLES, LEAST_PEOPLE, LEAST_DAYS = 3, 2, 3
 FEW_POINTS, FEW_VEHICLES, FEW_PEOPLE, FEW_DAYS = "few-points", "few-vehicles", "few-people", "few-days"
 ONLY_PASSED, NOT_MEASURED, NO_SCATTER = "only-passed", "not-measured", "no-scatter"
-KEEP, CHANGE, NOT_DUE = "keep", "change", "not-due"
+KEEP, CHANGE, NOT_DUE, CANNOT_TELL = "keep", "change", "not-due", "cannot-tell"
 REVIEW_POINTS, REVIEW_DAYS = 30, 365
 _MOST = 1_000_000
 
@@ -240,8 +240,8 @@ def review(old_rlu: float, fresh: OwnLimit | None, *, points_since: int, days_si
     Returns
     -------
     str
-        ``not-due``, ``keep``, or ``change``, the last only where the new interval of 90 % excludes the old limit or the
-        equipment changed.
+        ``not-due``, ``keep``, ``cannot-tell`` where it is due and the readings since are too few, or ``change``, only
+        where the new interval of 90 % excludes the old limit or the equipment changed.
 
     Source
     ------
@@ -258,9 +258,9 @@ def review(old_rlu: float, fresh: OwnLimit | None, *, points_since: int, days_si
         return CHANGE
     if whole("points_since", points_since) < REVIEW_POINTS and whole("days_since", days_since) < REVIEW_DAYS:
         return NOT_DUE
-    if fresh is None or fresh.low_rlu <= old <= fresh.high_rlu:
-        return KEEP
-    return CHANGE
+    if fresh is None:
+        return CANNOT_TELL
+    return KEEP if fresh.low_rlu <= old <= fresh.high_rlu else CHANGE
 
 
 def _rank(n: int, coverage: float, confidence: float, *, or_last: bool = False) -> int:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 
 from tersum.errors import N_, OutOfRange, TersumError
 from tersum.fields import Fields
@@ -12,6 +13,7 @@ from tersum.visit.plan import Limit
 
 SCHEMA = "tersum/limits/1"
 KNOWN = ("read", "secondary", "memory", "computed", "practice")
+METHODS = ("percentile", "tolerance")
 MOST_LIMITS = 1000
 
 
@@ -25,12 +27,31 @@ class Meter:
 
 
 @dataclass(frozen=True)
+class Frozen:
+    """From what a limit was learnt, and when: all it takes to find it again and to review it.
+
+    ``anchor_rlu`` is the first limit of its line: a clean that slowly gets worse would draw each next one up.
+    """
+
+    on: str
+    method: str
+    share_pct: float
+    confidence_pct: float
+    points: int
+    vehicles: int
+    seed: int
+    readings_sha256: str
+    anchor_rlu: float
+
+
+@dataclass(frozen=True)
 class Limits:
-    """The limits of one file."""
+    """The limits of one file; ``frozen`` in their order, None for one that was not learnt from readings."""
 
     file: str
     limits: tuple[Limit, ...]
     invented: bool = False
+    frozen: tuple[Frozen | None, ...] = ()
 
     def of_meter(self, meter: Meter) -> tuple[Limit, ...]:
         """Return the limits that belong to a meter, in so far as it is recorded."""
@@ -62,7 +83,8 @@ def read_limits(path: str) -> Limits:
     fields = Fields(read_toml(path))
     fields.text("schema", choices=[SCHEMA])
     invented = fields.yes("invented", False)
-    limits = [_limit(one) for one in fields.tables("limit", least=1, most=MOST_LIMITS)]
+    read = [_limit(one) for one in fields.tables("limit", least=1, most=MOST_LIMITS)]
+    limits = [limit for limit, _frozen in read]
     fields.close()
     faults: list[TersumError] = list(fields.faults)
     met: dict[tuple[str, str, float, str], int] = {}
@@ -74,13 +96,28 @@ def read_limits(path: str) -> Limits:
                                      first=met[key]))
     if faults:
         raise placed(path, faults)
-    return Limits(path, tuple(limits), invented)
+    return Limits(path, tuple(limits), invented, tuple(frozen for _limit, frozen in read))
 
 
-def _limit(fields: Fields) -> Limit:
+def _limit(fields: Fields) -> tuple[Limit, Frozen | None]:
     limit = Limit(fields.text("instrument"), fields.text("swab"), fields.number("area_cm2", above=0.0, most=10_000.0),
                   fields.text("surface"), fields.number("rlu", above=0.0, most=1e9), fields.text("basis"),
                   fields.text("known", choices=KNOWN))
     fields.optional_text("note", most=2000)
+    frozen = _frozen(fields.table("frozen")) if fields.has("frozen") else None
     fields.close()
-    return limit
+    return limit, frozen
+
+
+def _frozen(fields: Fields) -> Frozen:
+    found = Frozen(fields.text("on"), fields.text("method", choices=METHODS),
+                   fields.number("share_pct", least=50.0, most=100.0),
+                   fields.number("confidence_pct", least=50.0, most=100.0), fields.whole("points", least=1),
+                   fields.whole("vehicles", least=1), fields.whole("seed", most=2**63), fields.text("readings_sha256"),
+                   fields.number("anchor_rlu", above=0.0, most=1e9))
+    try:
+        date.fromisoformat(found.on)
+    except ValueError:
+        fields.refuse("on", found.on, N_("a day, as 2026-03-02"))
+    fields.close()
+    return found

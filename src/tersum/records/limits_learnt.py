@@ -4,17 +4,20 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
+from dataclasses import fields as fields_of
 
-from tersum.records.limits_file import SCHEMA
+from tersum.records.limits_file import SCHEMA, Frozen
 from tersum.visit.plan import Limit
 
 
-def limits_text_of(limits: Sequence[tuple[Limit, str]]) -> str:
-    """Return the text of a file of limits, each with its note.
+def limits_text_of(limits: Sequence[tuple[Limit, str, Frozen]]) -> str:
+    """Return the text of a file of limits, each with its note and what it was learnt from.
 
     Examples
     --------
-    >>> print(limits_text_of([(Limit("Demo Meter", "Demo Swab", 100.0, "smooth", 81.0, "own", "computed"), "n 59")]))
+    >>> frozen = Frozen("2026-03-02", "percentile", 95.0, 95.0, 59, 4, 1, "ab", 81.0)
+    >>> print(limits_text_of([(Limit("Demo Meter", "Demo Swab", 100.0, "smooth", 81.0, "own", "computed"), "n 59",
+    ...                        frozen)]))
     schema = "tersum/limits/1"
     <BLANKLINE>
     [[limit]]
@@ -27,16 +30,28 @@ def limits_text_of(limits: Sequence[tuple[Limit, str]]) -> str:
     known = "computed"
     note = "n 59"
     <BLANKLINE>
+    [limit.frozen]
+    on = "2026-03-02"
+    method = "percentile"
+    share_pct = 95.0
+    confidence_pct = 95.0
+    points = 59
+    vehicles = 4
+    seed = 1
+    readings_sha256 = "ab"
+    anchor_rlu = 81.0
+    <BLANKLINE>
     """
     lines = [f'schema = "{SCHEMA}"']
-    for limit, note in limits:
+    for limit, note, frozen in limits:
         lines += ["", "[[limit]]"]
         lines += [f"{key} = {_written(getattr(limit, key))}"
                   for key in ("instrument", "swab", "area_cm2", "surface", "rlu", "basis", "known")]
-        lines.append(f"note = {_written(note)}")
+        lines += [f"note = {_written(note)}", "", "[limit.frozen]"]
+        lines += [f"{one.name} = {_written(getattr(frozen, one.name))}" for one in fields_of(frozen)]
     return "\n".join(lines) + "\n"
 
 
 def _written(value: object) -> str:
     # A JSON text is a TOML text too; names with control characters never come this far.
-    return repr(value) if isinstance(value, float) else json.dumps(str(value), ensure_ascii=False)
+    return repr(value) if isinstance(value, float | int) else json.dumps(str(value), ensure_ascii=False)
