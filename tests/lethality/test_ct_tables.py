@@ -89,7 +89,7 @@ def test_equation_is_not_used_outside_its_range(wrong):
 
 
 def test_unknown_pair_is_offered_what_there_is():
-    with pytest.raises(UnknownName, match="giardia, ozone"):
+    with pytest.raises(UnknownName, match="giardia with ozone"):
         ct_from_table("ozone", "cryptosporidium", log10=3, temp_c=10.0)
     with pytest.raises(UnknownName, match="equation"):
         ct_from_equation("chloramines", "virus", log10=4, temp_c=10.0)

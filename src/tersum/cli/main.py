@@ -24,6 +24,8 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "backup": ("tersum.cli.backup:backup", N_("Write everything kept into one encrypted file.")),
     "chart": ("tersum.cli.chart:chart", N_("Draw the residue ladder, readings over time, or the operating curve of a "
                                            "plan.")),
+    "contact": ("tersum.cli.contact:contact", N_("Hold an observed wet time against the label, and say when a mix "
+                                                 "needs longer.")),
     "condensate": ("tersum.cli.condensate:condensate", N_("Weigh the pH of a solution against its condensate's.")),
     "decay": ("tersum.cli.decay:decay", N_("Fit how a stored solution loses strength, and say how long to use it.")),
     "compare": ("tersum.cli.compare:compare",

@@ -66,7 +66,8 @@ def _equation_name(disinfectant: str, organism: str, temp_c: float) -> str:
         wanted += ", below 12.5 °C" if temp_c < 12.5 else ", from 12.5 °C"
     names = tuple(load.table("ct_regressions"))
     if wanted not in names:
-        raise UnknownName("equation", wanted, names)
+        raise UnknownName("equation", f"{organism} with {disinfectant}",
+                          tuple(one.replace(", ", " with ", 1) for one in names))
     return wanted
 
 

@@ -90,7 +90,8 @@ def _name(disinfectant: str, organism: str) -> str:
     names = tuple(load.table("ct_tables"))
     wanted = f"{organism}, {disinfectant}"
     if wanted not in names:
-        raise UnknownName("table", wanted, names)
+        raise UnknownName("table", f"{organism} with {disinfectant}",
+                          tuple(one.replace(", ", " with ") for one in names))
     return wanted
 
 
