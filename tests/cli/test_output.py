@@ -67,3 +67,14 @@ def test_table_needs_no_heavy_import():
             "print([m for m in ('rich', 'numpy', 'scipy') if m in sys.modules])")
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.splitlines()[-1] == "[]"
+
+
+def test_blocks_stand_apart_and_single_sentences_follow_each_other(capsys):
+    output.blocks([["one"], ["head", "detail"], ["last"], ["end"]])
+    assert capsys.readouterr().out == "one\n\nhead\n  detail\n\nlast\nend\n"
+
+
+def test_blocks_are_folded_to_the_terminal(capsys, monkeypatch):
+    monkeypatch.setattr(output, "terminal_columns", lambda: 12)
+    output.blocks([["a head that is long", "b\x1b more words"]])
+    assert capsys.readouterr().out == "a head that\n  is long\n  b\\x1b more\n  words\n"

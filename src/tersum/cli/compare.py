@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from tersum.cli.output import emit_json, remark
+from tersum.cli.output import blocks, emit_json, remark
 from tersum.documents.text import _
 from tersum.errors import N_, Faults, OutOfRange, TersumError
 from tersum.units import parse_decimal
@@ -58,8 +58,7 @@ def compare(ctx: click.Context, /, trial: str, as_json: bool, seed: int, **given
     if as_json:
         emit_json("tersum/comparison/1", _body(found, [*lines, *notes], plan, moved, seed))
     else:
-        for line in lines:
-            click.echo(line)
+        blocks(trial_text.comparison_blocks(found))
         for line in notes:
             remark(line)
     told = all(one.verdict != comparison.CANNOT_TELL for one in found.contrasts)

@@ -63,6 +63,23 @@ def table(headings: Sequence[str], rows: Iterable[Sequence[object]], *, right: S
             print(_GAP.join("-" * width for width in widths))
 
 
+def blocks(texts: Iterable[Sequence[str]]) -> None:
+    """Print blocks of sentences: the first line of each at the edge, what belongs to it set in, folded to the terminal.
+
+    Blocks of several lines stand apart by an empty line, single sentences follow each other.
+    """
+    columns, before = terminal_columns(), 0
+    for block in texts:
+        if before and max(before, len(block)) > 1:
+            print()
+        before = len(block)
+        for place, line in enumerate(block):
+            edge = "" if place == 0 else "  "
+            for piece in _folded(_clean(line), columns - len(edge)) if columns else [_clean(line)]:
+                print(f"{edge}{piece}")
+                edge = "  "
+
+
 def terminal_columns() -> int:
     """Return the width of the terminal, 0 where the output goes to a file or another program."""
     return shutil.get_terminal_size().columns if sys.stdout.isatty() else 0

@@ -62,7 +62,9 @@ def plan(as_json: bool, **given: Any) -> None:
     if given["out"] is not None:
         _write(given["out"], {"trial.toml": plan_text(made), "trial.csv": _csv(parts),
                               "panel-sheet.md": sheet_text(parts, made.seed.hex(), made.fingerprint)})
-        remark(_("Written to {folder}: trial.toml, trial.csv, panel-sheet.md.").format(folder=given["out"]))
+        remark(_("Written to {folder}: trial.toml, trial.csv, panel-sheet.md. Take the sheet to the panels, write the "
+                 "readings into trial.csv; then: tersum compare {folder}/trial.csv --plan {folder}/trial.toml").format(
+            folder=given["out"]))
     if as_json:
         emit_json("tersum/trial-plan/1", {
             "control": made.control, "arms": list(made.arms), "seed_hex": made.seed.hex(),

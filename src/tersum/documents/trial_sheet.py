@@ -15,6 +15,9 @@ def sheet_text(parts: Sequence[Part], seed_hex: str, fingerprint: str) -> str:
              _("Read each part before it is treated, then treat in the order given, let it dry, and read an area "
                "beside the first. Whoever reads should not know the treatment. Write < or > where the meter shows a "
                "limit of its range."), ""]
+    lines += [_("The label, the safety data sheet and local rules come before this sheet. Parts of one panel lie side "
+                "by side: let no two products run into each other, rinse and dry between them, and never use a "
+                "hypochlorite beside an acid. Air the cabin, and wear what the label asks."), ""]
     heads = (_("panel"), _("part"), _("turn"), _("treatment"), _("before, RLU"), _("after, RLU"), _("by"))
     for vehicle in dict.fromkeys(one.vehicle for one in parts):
         lines += [f"## {vehicle}", "", "| " + " | ".join(heads) + " |", "|---|---|--:|---|---|---|---|"]

@@ -106,12 +106,21 @@ def remark_line(remark: Remark) -> str:
     return _(_REMARKS[remark.code]).format(names=names, number=texts[0], second=texts[1])
 
 
+def comparison_blocks(compared: Comparison) -> list[list[str]]:
+    """Return everything a trial shows, what weighs most first: one block a comparison, its plain sentence at the head.
+
+    Before them stands what would make them all void, after them what is to be known of the trial as a whole.
+    """
+    first = [remark_line(one) for one in compared.remarks if one.code == trial_remarks.RECOVERY_UNKNOWN]
+    last = [remark_line(one) for one in compared.remarks if one.code != trial_remarks.RECOVERY_UNKNOWN]
+    blocks = [first, *(contrast_lines(contrast, compared) for contrast in compared.contrasts),
+              *([line] for line in last)]
+    return [block for block in blocks if block]
+
+
 def comparison_lines(compared: Comparison) -> list[str]:
-    """Return everything a trial shows, what weighs most first."""
-    lines = [remark_line(one) for one in compared.remarks if one.code == trial_remarks.RECOVERY_UNKNOWN]
-    for contrast in compared.contrasts:
-        lines += contrast_lines(contrast, compared)
-    return lines + [remark_line(one) for one in compared.remarks if one.code != trial_remarks.RECOVERY_UNKNOWN]
+    """Return :func:`comparison_blocks` line by line."""
+    return [line for block in comparison_blocks(compared) for line in block]
 
 
 def _told_line(contrast: Contrast) -> str:
