@@ -105,6 +105,7 @@ CLAIMED: dict[str, tuple[str, ...]] = {
         "a-hardness",
         "a-uncertainty",
     ),
+    "hazard": ("f-clp",),
     "solution": (
         "b-acid-base",
         "b-buffers",
