@@ -43,6 +43,8 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "serve": ("tersum.cli.serve:serve", N_("Show the visits in a browser, on this machine only.")),
     "steam": ("tersum.cli.steam:steam", N_("Say what a steam boiler of this power can give, and what may go into it.")),
     "strength": ("tersum.cli.strength:strength", N_("Convert strengths, and treat a tank that is partly used.")),
+    "survivors": ("tersum.cli.survivors:survivors", N_("Fit survivor curves to counts over contact time, and say how "
+                                                       "long a reduction takes.")),
     "titrate": ("tersum.cli.titrate:titrate", N_("Work out the strength of a solution from its titration.")),
     "verify": ("tersum.cli.verify:verify", N_("Check whether a visit record is as it was issued.")),
     "trial": ("tersum.cli.trial:trial", N_("Plan a trial of treatments before it is run.")),

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
+from tersum.arguments import real
 from tersum.errors import N_, OutOfRange
 from tersum.lethality.survivor_fit import SurvivorFit, checked_points, fits, single
 from tersum.lethality.survivor_models import MODELS, model
@@ -26,7 +27,7 @@ class Comparison:
 
 
 def compared(time: ArrayLike, log10_n: ArrayLike, *, below: ArrayLike | None = None,
-             models: Sequence[str] = tuple(MODELS), logs: float = 3.0) -> Comparison:
+             models: Sequence[str] = tuple(MODELS), logs: float = 3.0, confidence: float = 0.95) -> Comparison:
     """Return several models fitted to one data set and which to show.
 
     Parameters
@@ -37,6 +38,8 @@ def compared(time: ArrayLike, log10_n: ArrayLike, *, below: ArrayLike | None = N
         To be compared; those with too many parameters for the points are left out.
     logs : float
         The reduction whose time tells which of several tied models is the more cautious: the longest.
+    confidence : float
+        Of the intervals, above 0 and below 1.
 
     Source
     ------
@@ -52,13 +55,14 @@ def compared(time: ArrayLike, log10_n: ArrayLike, *, below: ArrayLike | None = N
     ('weibull-tail', ('weibull-tail',))
     """
     points = checked_points(time, log10_n, below)
-    each = [single(fits(points, name), 0) for name in models
+    wanted = real("logs", logs, above=0.0)
+    each = [single(fits(points, name, confidence=confidence), 0) for name in models
             if points.time.size >= len(model(name).parameters) + 1]
     if not each:
         raise OutOfRange("time", points.time.size, N_("enough points for one of the models"))
     ranked = sorted(each, key=lambda one: (one.aicc, len(one.estimates)))
     tied = [one for one in ranked if one.aicc - ranked[0].aicc < TIE] or ranked[:1]
-    return Comparison(tuple(ranked), tuple(one.model for one in tied), max(tied, key=lambda one: _caution(one, logs)))
+    return Comparison(tuple(ranked), tuple(one.model for one in tied), max(tied, key=lambda one: _caution(one, wanted)))
 
 
 def _caution(found: SurvivorFit, logs: float) -> float:
