@@ -71,7 +71,7 @@ def rebuild(ctx: click.Context, organisation: str | None, as_json: bool) -> None
     from tersum.records.home import data_home
     from tersum.records.store import open_store
 
-    with open_store(data_home(), _one_slug(organisation)) as store:
+    with open_store(data_home(), one_slug(organisation)) as store:
         broken = [one for one in ledgers.check(store) if one.grave and not one.code.startswith("table-")]
         rows = None if broken else store.rebuild()
         head = _text(store.head())
@@ -100,7 +100,7 @@ def show(organisation: str | None, visit: str | None, kind: str | None, as_json:
 
     if kind is not None and kind not in NAMES:
         raise click.BadParameter(_("one of {names}").format(names=", ".join(NAMES)), param_hint="--type")
-    with open_store(data_home(), _one_slug(organisation)) as store:
+    with open_store(data_home(), one_slug(organisation)) as store:
         facts = store.facts(type=kind, visit_id=_visit_id(store, visit))
         head = _text(store.head())
     if as_json:
@@ -146,7 +146,8 @@ def _slugs(organisation: str | None) -> list[str]:
     return known
 
 
-def _one_slug(organisation: str | None) -> str:
+def one_slug(organisation: str | None) -> str:
+    """Return the short name that is meant: the one given, or the only one there is."""
     slugs = _slugs(organisation)
     if len(slugs) > 1:
         raise click.UsageError(_("There are several organisations: add --organisation, one of {names}.").format(

@@ -34,11 +34,16 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "doctor": ("tersum.cli.doctor:doctor", N_("Check this installation and say what to mend.")),
     "efficacy": ("tersum.cli.efficacy:efficacy", N_("Evaluate efficacy tests as standards ask, and say what a claim "
                                                     "covers.")),
+    "heat": ("tersum.cli.heat:heat", N_("Sum the dose of heat of a logged trace, or say how long to hold it.")),
     "ledger": ("tersum.cli.ledger:ledger", N_("Check the sealed facts, or rebuild the tables made from them.")),
     "meter": ("tersum.cli.meter:meter", N_("Calibrate a pH meter, read with it, and follow its drift.")),
     "limits": ("tersum.cli.limits:limits", N_("Learn a limit from one's own readings.")),
     "mix": ("tersum.cli.mix:mix", N_("Compute concentrate and water for a working solution.")),
+    "monitor": ("tersum.cli.monitor:monitor", N_("Watch readings over many visits: charts, places, what comes back "
+                                                 "dirty, when to come again.")),
     "ph": ("tersum.cli.ph:ph", N_("Predict the pH of a solution in this water, or find the acidity behind a pH.")),
+    "record": ("tersum.cli.record:record", N_("List issued visit records, write the evidence beside one, withdraw "
+                                              "one.")),
     "restore": ("tersum.cli.restore:restore", N_("Check a backup, or put it in the place of the data.")),
     "serve": ("tersum.cli.serve:serve", N_("Show the visits in a browser, on this machine only.")),
     "steam": ("tersum.cli.steam:steam", N_("Say what a steam boiler of this power can give, and what may go into it.")),

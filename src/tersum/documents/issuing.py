@@ -89,10 +89,12 @@ def issue(store: Store, home: Path, answered: Answered, *, paper: str = "a4", la
 
 
 def find_issued(store: Store, home: Path, answered: Answered) -> Issued | None:
-    """Return the record last issued for the same answers, or None if there is none or its file is gone."""
+    """Return the record last issued for the same answers, if it was not withdrawn and its file is still there."""
+    taken = {one.data["number"] for one in store.facts(type="record-withdrawn",
+                                                       visit_id=answered.visit.sealed.visit_id)}
     wanted = (answered.decision.fact_id, answered.ended.fact_id if answered.ended else None)
     for fact in reversed(store.facts(type="record-issued", visit_id=answered.visit.sealed.visit_id)):
-        if (fact.data["decision"], fact.data["ended"]) == wanted:
+        if (fact.data["decision"], fact.data["ended"]) == wanted and fact.data["number"] not in taken:
             path = _kept_at(store, home, fact.data["number"])
             if not path.is_file():
                 return None  # a new one is issued under a new number; the old fact stays

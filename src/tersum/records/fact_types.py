@@ -148,6 +148,8 @@ _V1 = (
     FactType("record-issued", 1, Record(
         {"visit_id": UUID, "number": NAME, "key_id": NAME, "decision": UUID, "ended": Maybe(UUID),
          "issued_utc": Instant(), "pdf_sha256": HASH, "pdf_bytes": Whole(1)}, {"language": CODE, "details": Free()})),
+    FactType("record-withdrawn", 1, Record(
+        {"visit_id": UUID, "number": NAME, "reason": CODE}, {"replaced_by": Maybe(NAME), "details": Free()})),
     FactType("correction", 1, Record({"changes": ListOf(CHANGE), "withdrawn": Flag()},
                                      {"visit_id": Maybe(UUID), "note": COMMITMENT, "details": Free()}), corrects=True),
     FactType("subject-erased", 1, Record({"subject_id": UUID, "basis": CODE, "fields": ListOf(CODE)})),
