@@ -26,6 +26,7 @@ from tersum.records.columns import readable
 from tersum.records.header import DELIMITERS
 from tersum.records.intake import FaultList, RowFault, open_input, refusal
 from tersum.records.lines import numbered_lines
+from tersum.records.trace_toml import read_trace_toml
 
 PIECE = 8192
 MOST_SENSORS = 16
@@ -85,7 +86,7 @@ def trace_doses(path: str, counted: Dose, logging: Logging | None = None, *,
     Parameters
     ----------
     path : str
-        As for :func:`read_trace`.
+        CSV as for :func:`read_trace`, or TOML as for :func:`tersum.records.trace_toml.read_trace_toml`.
     counted, logging
         As for :func:`tersum.lethality.heat_trace.heat_dose`.
     sure_of_unit : bool
@@ -96,9 +97,16 @@ def trace_doses(path: str, counted: Dose, logging: Logging | None = None, *,
     RowFault, Faults
         As :func:`read_trace`; fewer than two samples; a trace that looks like °F.
     """
-    names, settings = sensors(path), logging or Logging()
+    settings = logging or Logging()
+    names: tuple[str, ...]
+    pieces: Iterator[tuple[Array, Array]]
+    if path.casefold().endswith(".toml"):
+        name, *samples = read_trace_toml(path)
+        names, pieces = (name,), iter([(samples[0], samples[1])])
+    else:
+        names, pieces = sensors(path), read_trace(path)
     running = [TraceDose(counted, settings) for _ in names]
-    for seconds, temps in read_trace(path):
+    for seconds, temps in pieces:
         for place, one in enumerate(running):
             one.add(seconds, np.ascontiguousarray(temps[:, place]))
     faults: list[TersumError] = []
