@@ -38,7 +38,7 @@ def test_nothing_is_ever_said_about_spores(capsys, steady):
 
 def test_gap_spike_and_boil_are_said(capsys, trace):
     rows = [(at, 80.0) for at in range(0, 100, 5)]
-    rows[0], rows[5] = (0, 20.0), (25, 140.0)
+    rows[0], rows[5], rows[9:12] = (0, 20.0), (25, 140.0), [(at, 110.0) for at in (45, 50, 55)]
     rows += [(at, 80.0) for at in range(300, 400, 5)]
     path = trace("time_s,temp_c\n" + "".join(f"{at},{temp}\n" for at, temp in rows))
     out = call(capsys, "heat", "trace", path)[1]
