@@ -84,16 +84,66 @@ def test_changed_plan_under_a_sealed_name_is_refused(tmp_path):
     assert "is sealed and differs" in done.stderr
 
 
-def test_readings_with_faults_are_decided_shown_and_not_put_on_record(tmp_path):
+@pytest.mark.parametrize("as_json", [True, False])
+def test_readings_with_faults_show_no_verdict_and_put_nothing_on_record(tmp_path, as_json):
     rows = (ROOT / "examples/minibus-1/readings.csv").read_text().replace(",18,smooth", ",1e3,smooth")
     (tmp_path / "readings.csv").write_text(rows)
     done = tersum("visit", "run", "examples/minibus-1/visit.toml", "--readings", str(tmp_path / "readings.csv"),
-                  "--out", str(tmp_path / "out"), ok=3)
-    assert re.search(r"readings.csv, row \d+, column rlu: rlu has an exponent: got 1e3", done.stderr)
-    assert "steering wheel" in done.stdout
+                  "--out", str(tmp_path / "out"), *(["--json"] if as_json else []), ok=3)
+    if as_json:
+        body = json.loads(done.stdout)
+        assert (body["points"], body["statement"], body["ending"]) == ([], None, None)
+        assert [one["column"] for one in body["faults"]] == ["rlu"]
+    else:
+        assert re.search(r"readings.csv, row \d+, column rlu: rlu has an exponent: got 1e3", done.stderr)
+        assert done.stdout == ""
     assert not (tmp_path / "out" / "decisions.json").exists()
     facts = json.loads(tersum("ledger", "show", "--json", ok=0).stdout)
-    assert not [one for one in facts["facts"] if one["type"] in ("readings-taken", "visit-decided")]
+    assert not [one for one in facts["facts"] if one["type"] in ("readings-taken", "visit-decided", "draw-revealed")]
+
+
+def test_reading_of_another_surface_than_planned_is_a_fault(tmp_path):
+    rows = (ROOT / "examples/minibus-1/readings.csv").read_text().replace(",18,smooth", ",18,rough")
+    (tmp_path / "readings.csv").write_text(rows)
+    done = tersum("visit", "run", "examples/minibus-1/visit.toml", "--readings", str(tmp_path / "readings.csv"),
+                  "--out", str(tmp_path / "out"), ok=3)
+    assert re.search(r"column surface: surface is out of range: got rough; accepted: smooth, which the plan has for .",
+                     done.stderr)
+
+
+def before_any_work(tmp_path):
+    """A visit file without a seed, of which nothing is carried out yet."""
+    text = re.sub(r"seed_hex = .*\n", "", (ROOT / "examples/minibus-1/visit.toml").read_text())
+    (tmp_path / "visit.toml").write_text(text[:text.index("[[carried_out]]")])
+    return str(tmp_path / "visit.toml"), text
+
+
+def test_draw_is_not_shown_before_any_step_is_on_record(tmp_path):
+    visit, whole = before_any_work(tmp_path)
+    tersum("visit", "plan", visit, "--out", str(tmp_path / "out"), ok=0)
+    done = tersum("visit", "reveal", visit, ok=6)
+    assert "The draw of visit minibus-1 is shown after the cleaning, and nothing of it is on record" in done.stderr
+    (tmp_path / "visit.toml").write_text(whole)
+    assert len(json.loads(tersum("visit", "reveal", visit, "--json", ok=0).stdout)["points"]) == 6
+
+
+def test_readings_as_found_alone_do_not_show_the_draw(tmp_path):
+    visit, _ = before_any_work(tmp_path)
+    head, *rows = (ROOT / "examples/minibus-1/readings.csv").read_text().splitlines(keepends=True)
+    (tmp_path / "readings.csv").write_text(head + "".join(row for row in rows if "as_found" in row))
+    words = ("visit", "run", visit, "--readings", str(tmp_path / "readings.csv"), "--out", str(tmp_path / "out"))
+    body = json.loads(tersum(*words, "--json", ok=1).stdout)
+    assert len(body["points"]) == 4
+    facts = json.loads(tersum("ledger", "show", "--json", ok=0).stdout)["facts"]
+    assert "draw-revealed" not in {one["type"] for one in facts}
+
+
+def test_seed_in_a_file_that_is_not_invented_is_refused_and_not_repeated(tmp_path):
+    text = (ROOT / "examples/minibus-1/visit.toml").read_text().replace("invented = true", "invented = false")
+    (tmp_path / "visit.toml").write_text(text)
+    done = tersum("visit", "plan", str(tmp_path / "visit.toml"), "--out", str(tmp_path / "out"), ok=3)
+    assert "draw: seed_hex is out of range: got a seed; accepted: none" in done.stderr
+    assert "5b1f0c7e" not in done.stderr
 
 
 def test_reading_at_a_point_outside_the_plan_is_a_fault(tmp_path):

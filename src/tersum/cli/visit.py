@@ -18,6 +18,7 @@ from tersum.documents import mixing_text, visit_text
 from tersum.documents.text import _
 from tersum.errors import N_, Faults, OutOfRange, TersumError
 from tersum.records.toml_file import placed, read_toml
+from tersum.records.trouble import Conflict
 from tersum.visit.carried_out import Work, work_from
 from tersum.visit.mixing import MixingCard, mixing_cards, solution_needs
 from tersum.visit.outcome import Ending, ending_from
@@ -75,12 +76,19 @@ def plan_command(visit: str, out: str, as_json: bool) -> None:
 @_VISIT
 @_JSON
 def reveal_command(visit: str, as_json: bool) -> None:
-    from tersum.records.visits import reveal
+    from tersum.records.visits import kept, record_work, reveal
+    from tersum.visit.next_swab import may_show_draw
     from tersum.visit.plan import planned_points
 
     file = read_visit(visit)
     with store_of(file.plan) as store:
         sealed = seal(store, file)
+        record_work(store, sealed, file.work)
+        known = kept(store, sealed)
+        if known.seed is None and not may_show_draw(sealed.plan, known.readings, known.work):
+            raise Conflict(N_("The draw of visit {value} is shown after the cleaning, and nothing of it is on record; "
+                              "accepted: the steps carried out so far, as [[carried_out]] in the visit file."),
+                           field="visit", value=sealed.plan.visit)
         seed = reveal(store, sealed)
     points = planned_points(sealed.plan, seed)
     if as_json:
@@ -228,6 +236,11 @@ def _seed(values: Mapping[str, object]) -> bytes | None:
     text = draw.get("seed_hex") if isinstance(draw, Mapping) else None
     if text is None:
         return None
+    if values.get("invented") is not True:
+        # The text itself is not repeated: whoever reads the refusal would know the draw.
+        raise Faults([OutOfRange("draw: seed_hex", "a seed", N_(
+            "none: one is made and kept sealed until the cleaning is over. A seed in the file, which anyone can read "
+            "before, only where invented = true"))])
     if isinstance(text, str) and len(text) == 2 * SEED_BYTES:
         try:
             return bytes.fromhex(text)

@@ -22,15 +22,17 @@ from tersum.records.facts import Head
 from tersum.records.home import data_home
 from tersum.records.intake import FaultList, open_input
 from tersum.records.readings_file import read_readings
+from tersum.records.readings_table import ReadingsTable
 from tersum.records.store import Store
 from tersum.records.when import now
 from tersum.records.whole_file import write_whole
-from tersum.visit.carried_out import CarriedOut, carried_out
+from tersum.visit.carried_out import CarriedOut
 from tersum.visit.decision import DONE, NO_LIMIT_YET, Decision
-from tersum.visit.mixing import solution_needs
+from tersum.visit.next_swab import may_show_draw
 from tersum.visit.outcome import Ending, ended, work_list
+from tersum.visit.plan import Plan
 from tersum.visit.readings import Reading
-from tersum.visit.verdicts import Verdicts, verdicts
+from tersum.visit.verdicts import Verdicts
 
 FILES = ("decisions.json", "decisions.csv", "decisions.md")
 RECORD = "visit-record.pdf"
@@ -71,18 +73,19 @@ def run_visit(file: VisitFile, readings: str, out: Path, *, as_json: bool) -> in
     with store_of(file.plan) as store:
         sealed = seal(store, file)
         write_plan(out, file, plan_body(file, sealed, store.head()))
-        seed = visits.reveal(store, sealed)
         intake = _intake(file, readings)
-        run = _off_record(file, intake, seed, store) if len(intake.faults) else _on_record(file, intake, sealed, store)
-    if not len(intake.faults):
-        _write(out, run)
+        if len(intake.faults):
+            _refuse(file, intake, store.head(), as_json=as_json)
+            return 3
+        run = _on_record(file, intake, sealed, store)
+    _write(out, run)
     if as_json:
         emit_json("tersum/visit/1", run_body(run))
     else:
         _show(run, out)
     if run.trouble is not None:
         return run.trouble.exit_code
-    return 3 if len(intake.faults) else 0 if all(one.verdict == DONE for one in run.made.decisions) else 1
+    return 0 if all(one.verdict == DONE for one in run.made.decisions) else 1
 
 
 def run_body(run: Run) -> dict[str, Any]:
@@ -97,8 +100,25 @@ def run_body(run: Run) -> dict[str, Any]:
         "ending": asdict(run.ending), "not_recorded": list(run.intake.not_recorded), "head": head_text(run.head),
         "record": run.record.number if run.record else None,
         "record_refused": run.trouble.sentence(_) if run.trouble else None, "not_drawn": _not_drawn(run),
-        "faults": [{"code": one.code, "row": one.row, "column": one.column, "sentence": one.sentence(_)}
-                   for one in run.intake.faults]}
+        "faults": []}
+
+
+def _refuse(file: VisitFile, intake: Intake, head: Head | None, *, as_json: bool) -> None:
+    """Show the faults of the readings, and no verdict: one seen off the record could be put right until it pleases."""
+    if as_json:
+        emit_json("tersum/visit/1", {
+            "visit": file.plan.visit, "organisation": file.plan.organisation, "invented": file.plan.invented,
+            "rule": export.rule_fields(file.plan.terms), "points": [], "statement": None, "carried_out": None,
+            "ending": None, "not_recorded": list(intake.not_recorded), "head": head_text(head), "record": None,
+            "record_refused": None, "not_drawn": [],
+            "faults": [{"code": one.code, "row": one.row, "column": one.column, "sentence": one.sentence(_)}
+                       for one in intake.faults]})
+        return
+    for fault in intake.faults:
+        remark(fault.sentence(_))
+    remark(ngettext("{n} fault: nothing of these readings is on record and nothing is decided. Mend the file and run "
+                    "again.", "{n} faults: nothing of these readings is on record and nothing is decided. Mend the "
+                    "file and run again.", len(intake.faults)).format(n=len(intake.faults)))
 
 
 def _intake(file: VisitFile, path: str) -> Intake:
@@ -113,12 +133,25 @@ def _intake(file: VisitFile, path: str) -> Intake:
         with read_readings(stream, file=path, expected=expected, faults=faults) as rows:
             readings = tuple(reading for point in rows.points() for reading in point.readings)
             ordered = tuple(sorted(readings, key=lambda one: one.row))
+            _hold_surfaces(plan, ordered, rows)
             return Intake(ordered, rows.not_recorded, faults, digest.hexdigest())
+
+
+def _hold_surfaces(plan: Plan, readings: tuple[Reading, ...], rows: ReadingsTable) -> None:
+    """Note every reading of another surface than the one its point was planned with: the limit belongs to that one."""
+    surfaces = {point.id: point.surface for point in plan.points}
+    for one in readings:
+        if one.surface is not None and one.surface != surfaces[one.point]:
+            rows.fault(one.row, "surface", OutOfRange(
+                "surface", one.surface, N_("{planned}, which the plan has for {point}, or no entry"),
+                planned=surfaces[one.point], point=one.point))
 
 
 def _on_record(file: VisitFile, intake: Intake, sealed: visits.SealedPlan, store: Store) -> Run:
     """Put work, readings, decision and ending on record, and answer from what is on record alone."""
     visits.record_work(store, sealed, file.work)
+    if may_show_draw(file.plan, intake.readings, file.work):
+        visits.reveal(store, sealed)
     visits.take_readings(store, sealed, intake.readings, file_sha256=intake.sha256)
     visit = visits.kept(store, sealed)
     made, done = visits.decided(visit)
@@ -144,13 +177,6 @@ def _no_work_to_come(file: VisitFile) -> None:
         raise Faults(faults)
 
 
-def _off_record(file: VisitFile, intake: Intake, seed: bytes | None, store: Store) -> Run:
-    """Decide the good rows of a file with faults, to show them; nothing of it is put on record."""
-    made = verdicts(file.plan, seed, intake.readings)
-    return Run(file, intake, made, carried_out(file.plan, file.work, solution_needs(file.cards)),
-               ended(made.decisions, None), store.head())
-
-
 def _write(folder: Path, run: Run) -> None:
     headings, rows = _rows(run.made.decisions)
     with export.whole_files(folder, FILES) as (as_json, as_csv, as_markdown):
@@ -172,14 +198,6 @@ def _show(run: Run, out: Path) -> None:
     print("\n".join([*visit_text.chemist_lines(run.made.statement), *visit_text.cannot_show_lines()]))
     if run.intake.not_recorded:
         remark(_("Not recorded in the readings: {columns}.").format(columns=", ".join(run.intake.not_recorded)))
-    for fault in run.intake.faults:
-        remark(fault.sentence(_))
-    if len(run.intake.faults):
-        remark(ngettext("{n} fault: nothing of these readings is on record and no decision was written. Mend the file "
-                        "and run again.", "{n} faults: nothing of these readings is on record and no decision was "
-                        "written. Mend the file and run again.", len(run.intake.faults)).format(
-                            n=len(run.intake.faults)))
-        return
     written = (*FILES, RECORD) if run.record else FILES
     remark(_("Written: {files}").format(files=", ".join(str(out / name) for name in written)))
     for point in _not_drawn(run):

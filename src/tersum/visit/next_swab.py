@@ -51,6 +51,14 @@ def cleaning_is_over(plan: Plan, seed: bytes | None, readings: Sequence[Reading]
     return bool(work) or any(one.stage != AS_FOUND for one in readings)
 
 
+def may_show_draw(plan: Plan, readings: Sequence[Reading], work: Sequence[Work]) -> bool:
+    """Tell whether anything says that the cleaning is past, so that knowing the drawn points cannot steer it.
+
+    A step carried out says so, or a reading at the deciding stage. A plan without steps has nothing to record.
+    """
+    return not plan.steps or bool(work) or any(one.stage != AS_FOUND for one in readings)
+
+
 def next_swab(plan: Plan, point: SamplingPoint, readings: Sequence[Reading], decision: Decision, *,
               cleaning_over: bool) -> NextSwab | None:
     """Return the swab to take next at a point, or None where none is to be taken now.
