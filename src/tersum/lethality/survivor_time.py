@@ -63,6 +63,33 @@ def time_to_logs(found: SurvivorFit, log10: float, *, confidence: float = 0.95) 
                       () if math.isfinite(high[0]) else (OPEN,))
 
 
+def shouldered_time(d: float, shoulder: float, log10: float) -> float:
+    """Return the time to a log10 reduction on a curve with a shoulder and then a straight fall.
+
+    Parameters
+    ----------
+    d : float
+        Time for one log10 on the straight part, above 0.
+    shoulder : float
+        Length of the shoulder, the same unit, 0 or more.
+    log10 : float
+        Above 0.
+
+    Source
+    ------
+    Geeraerd et al. 2005 (form: memory), exactly; from about two logs on it is shoulder + log10 times d.
+
+    Examples
+    --------
+    >>> round(shouldered_time(1.1, 4.1, 5.0), 3)
+    9.6
+    """
+    rate = math.log(10.0) / real("d", d, above=0.0)
+    free = np.array([[0.0, math.log(rate), real("shoulder", shoulder, at_least=0.0)]])
+    of = model("geeraerd-no-tail")
+    return float(np.exp(of.to_time(free, real("log10", log10, above=0.0)))[0, of.scale])
+
+
 def times_to_logs(found: Fits, log10: float, *, confidence: float = 0.95) -> tuple[Array, Array, Array]:
     """Return the time to a reduction for every data set with its ends, extrapolated or not; NaN where never reached."""
     of, logs = found.model, float(log10)
