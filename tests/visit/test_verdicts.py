@@ -25,6 +25,14 @@ def test_swab_that_was_never_opened_leaves_the_area_fresh(table):
     assert decision(table, swab(150, 1, dry=False), swab(5, 2)).verdict == "done"
 
 
+def test_swab_that_was_never_opened_takes_no_area_from_the_next_look(table):
+    table["point"][1]["fresh_areas"] = 2
+    plan = plan_from(table, book_spread_log10=0.205)
+    readings = [swab(150, 1), swab(150, 2, dry=False)]
+    made = next(one for one in verdicts(plan, None, readings).decisions if one.point == "grip")
+    assert (made.verdict, made.looks_left) == ("swab-again", 1)
+
+
 def test_points_outside_the_plan_and_not_drawn_are_not_decided(table):
     plan = plan_from(table, book_spread_log10=0.205)
     made = verdicts(plan, None, [Reading("roof", "cleaned", 9000.0, 9000.0, "9000")])

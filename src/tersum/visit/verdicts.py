@@ -53,9 +53,8 @@ def _fresh_area_left(plan: Plan, point: SamplingPoint, readings: Sequence[Readin
     """Tell whether an adjacent area is left that no swab of this round has touched; cleaning makes all fresh again."""
     if point.fresh_areas is None:
         return None
-    rounds = [one.round for one in readings if one.stage == plan.terms.stage]
-    swabbed = rounds.count(max(rounds)) if rounds else 0
-    return swabbed < point.fresh_areas
+    last = max((one.round for one in readings if one.stage == plan.terms.stage), default=1)
+    return sum(one.round == last for one in _touched(plan, readings)) < point.fresh_areas
 
 
 def _on_fresh_areas(plan: Plan, point: SamplingPoint, readings: Sequence[Reading]) -> Sequence[Reading]:
@@ -63,11 +62,16 @@ def _on_fresh_areas(plan: Plan, point: SamplingPoint, readings: Sequence[Reading
     if point.fresh_areas is None:
         return readings
     met: dict[int, int] = {}
-    marked = []
-    for one in sorted(readings, key=lambda one: (one.round, one.swab, one.row)):
-        if one.stage == plan.terms.stage and uses_a_look(one):  # a "no" before the swab was opened touches nothing
-            met[one.round] = met.get(one.round, 0) + 1
-            if met[one.round] > point.fresh_areas:
-                one = replace(one, fresh_area=False)
-        marked.append(one)
-    return marked
+    beyond = set()
+    for one in _touched(plan, readings):
+        met[one.round] = met.get(one.round, 0) + 1
+        if met[one.round] > point.fresh_areas:
+            beyond.add(id(one))
+    return [replace(one, fresh_area=False) if id(one) in beyond else one for one in readings]
+
+
+def _touched(plan: Plan, readings: Sequence[Reading]) -> list[Reading]:
+    """Return the readings at the deciding stage whose swab touched the surface, in order: a "no" before it was opened
+    touches nothing."""
+    return sorted((one for one in readings if one.stage == plan.terms.stage and uses_a_look(one)),
+                  key=lambda one: (one.round, one.swab, one.row))
