@@ -27,6 +27,8 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "contact": ("tersum.cli.contact:contact", N_("Hold an observed wet time against the label, and say when a mix "
                                                  "needs longer.")),
     "condensate": ("tersum.cli.condensate:condensate", N_("Weigh the pH of a solution against its condensate's.")),
+    "counts": ("tersum.cli.counts:counts", N_("Turn colonies on plates into a count per mL or per cm2, with its "
+                                              "operator and interval.")),
     "decay": ("tersum.cli.decay:decay", N_("Fit how a stored solution loses strength, and say how long to use it.")),
     "compare": ("tersum.cli.compare:compare",
                 N_("Compare treatments on divided panels: which leaves less, and how sure that is.")),
@@ -35,21 +37,31 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "efficacy": ("tersum.cli.efficacy:efficacy", N_("Evaluate efficacy tests as standards ask, and say what a claim "
                                                     "covers.")),
     "heat": ("tersum.cli.heat:heat", N_("Sum the dose of heat of a logged trace, or say how long to hold it.")),
+    "hazard": ("tersum.cli.hazard:hazard",
+               N_("Classify a product and its working dilution by its listed ingredients.")),
     "ledger": ("tersum.cli.ledger:ledger", N_("Check the sealed facts, or rebuild the tables made from them.")),
     "meter": ("tersum.cli.meter:meter", N_("Calibrate a pH meter, read with it, and follow its drift.")),
     "limits": ("tersum.cli.limits:limits", N_("Learn a limit from one's own readings.")),
     "mix": ("tersum.cli.mix:mix", N_("Compute concentrate and water for a working solution.")),
     "monitor": ("tersum.cli.monitor:monitor", N_("Watch readings over many visits: charts, places, what comes back "
                                                  "dirty, when to come again.")),
+    "person": ("tersum.cli.person:person", N_("List people and notes, give out all that is kept of one, erase one.")),
     "ph": ("tersum.cli.ph:ph", N_("Predict the pH of a solution in this water, or find the acidity behind a pH.")),
     "record": ("tersum.cli.record:record", N_("List issued visit records, write the evidence beside one, withdraw "
                                               "one.")),
+    "repeatability": ("tersum.cli.repeatability:repeatability",
+                      N_("Work out how far two swabs of one surface differ, from planned duplicates.")),
+    "mpn": ("tersum.cli.mpn:mpn", N_("Most probable number of a pattern of tubes that grew, for any design.")),
+    "repeatability": ("tersum.cli.repeatability:repeatability",
+                      N_("Work out how far two swabs of one surface differ, from planned duplicates.")),
     "restore": ("tersum.cli.restore:restore", N_("Check a backup, or put it in the place of the data.")),
     "serve": ("tersum.cli.serve:serve", N_("Show the visits in a browser, on this machine only.")),
     "steam": ("tersum.cli.steam:steam", N_("Say what a steam boiler of this power can give, and what may go into it.")),
     "strength": ("tersum.cli.strength:strength", N_("Convert strengths, and treat a tank that is partly used.")),
     "survivors": ("tersum.cli.survivors:survivors", N_("Fit survivor curves to counts over contact time, and say how "
                                                        "long a reduction takes.")),
+    "titre": ("tersum.cli.titre:titre", N_("Titre of a virus from wells or plaques, and its reduction with the "
+                                           "operator.")),
     "titrate": ("tersum.cli.titrate:titrate", N_("Work out the strength of a solution from its titration.")),
     "verify": ("tersum.cli.verify:verify", N_("Check whether a visit record is as it was issued.")),
     "trial": ("tersum.cli.trial:trial", N_("Plan a trial of treatments before it is run.")),

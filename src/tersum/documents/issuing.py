@@ -14,6 +14,7 @@ from tersum.documents.visit_record import VisitRecord, record_pdf
 from tersum.errors import N_
 from tersum.records.facts import Entry, Fact
 from tersum.records.home import folder
+from tersum.records.issued_file import issued_file
 from tersum.records.keys import signing_key
 from tersum.records.store import Store
 from tersum.records.trouble import Conflict
@@ -135,6 +136,6 @@ def _without_names(reading: Reading, numbers: Mapping[str, str]) -> Reading:
 
 
 def _kept_at(store: Store, home: Path, number: str) -> Path:
-    """Return where a record is kept; its name is a hash, since a visit's name may hold any letter."""
-    name = hashlib.sha256(number.encode()).hexdigest()[:32]
-    return folder(home / "records" / store.organisation_id) / f"{name}.pdf"
+    path = issued_file(home, store.organisation_id, number)
+    folder(path.parent)
+    return path
