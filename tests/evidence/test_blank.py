@@ -20,19 +20,25 @@ def test_reading_at_the_blank_becomes_at_most_the_gross_reading():
 
 
 def test_reading_not_above_the_decision_level_becomes_at_most_that_level():
-    assert [end.item() for end in net_bounds(28, 28, 20, decision_level_rlu=8)] == [0.0, 8.0]
-    assert [end.item() for end in net_bounds(28.1, 28.1, 20, decision_level_rlu=8)] == pytest.approx([8.1, 8.1])
-    assert [end.item() for end in net_bounds(12, 12, 20, decision_level_rlu=8)] == [0.0, 8.0]
+    assert [end.item() for end in net_bounds(48, 48, 20, decision_level_rlu=28)] == [0.0, 28.0]
+    assert [end.item() for end in net_bounds(48.1, 48.1, 20, decision_level_rlu=28)] == pytest.approx([28.1, 28.1])
+
+
+def test_blank_of_half_the_reading_or_more_leaves_at_most_what_the_meter_showed():
+    assert [end.item() for end in net_bounds(41, 41, 20)] == [21.0, 21.0]
+    assert [end.item() for end in net_bounds(40, 40, 20)] == [20.0, 40.0]
+    assert [end.item() for end in net_bounds(28, 28, 20, decision_level_rlu=8)] == [0.0, 28.0]
+    assert [end.item() for end in net_bounds(12, 12, 20, decision_level_rlu=30)] == [0.0, 30.0]
 
 
 def test_marks_keep_their_side():
-    assert [end.item() for end in net_bounds(0, 30, 20)] == [0.0, 10.0]
+    assert [end.item() for end in net_bounds(0, 50, 20)] == [0.0, 30.0]
     assert [end.item() for end in net_bounds(0, 10, 20)] == [0.0, 10.0]
     assert [end.item() for end in net_bounds(9999, math.inf, 20)] == [9979.0, math.inf]
 
 
 def test_interval_that_begins_below_the_level_says_nothing_of_its_lower_end():
-    assert [end.item() for end in net_bounds(22, 40, 20, decision_level_rlu=8)] == [0.0, 20.0]
+    assert [end.item() for end in net_bounds(22, 48, 20, decision_level_rlu=8)] == [0.0, 28.0]
 
 
 def test_arrays_go_through_at_once():

@@ -13,6 +13,7 @@ from tersum.evidence.kaplan_meier import kaplan_meier
 from tersum.evidence.proportions import clopper_pearson, wilson
 from tersum.evidence.reduction import mean_reduction, reduction
 from tersum.evidence.summary import summary
+from tersum.visit import rule_v1
 from tersum.visit.decision import Terms
 from tersum.visit.readings import Reading
 from tersum.visit.rule_v1 import decide_point
@@ -85,11 +86,22 @@ def test_order_of_points_changes_no_mean_reduction(points, random):
 
 @given(BOUNDS, st.floats(0.0, 1e6), st.one_of(st.none(), st.floats(0.1, 100.0)))
 def test_net_never_exceeds_gross(bounds, blank, level):
-    """A blank takes light away: the upper end falls, to no less than the decision level."""
+    """A blank takes light away: the upper end falls, to no less than the decision level or one count."""
     low, high = net_bounds(*bounds, blank, decision_level_rlu=level)
     assert 0.0 <= low <= bounds[0]
-    assert low <= high <= max(bounds[1], level or 0.0)
+    assert low <= high <= max(bounds[1], level or 0.0, 1.0)
     assert high > 0.0
+
+
+@given(BOUNDS, st.one_of(st.just(0.0), st.floats(0.0, 1e6)), st.one_of(st.none(), st.floats(0.1, 100.0)),
+       st.sampled_from([None, 0.3, 0.5, 0.7, 1.0, 2.0]))
+def test_net_is_what_the_rule_takes(bounds, blank, level, share):
+    """Science and verdict take a blank off in one way, also where it is half the reading or more."""
+    if share is not None and math.isfinite(bounds[1]):
+        blank = share * bounds[1]
+    reading = Reading("seat", "cleaned", *bounds, "", blank_rlu=blank)
+    net = net_bounds(*bounds, blank, decision_level_rlu=level)
+    assert tuple(end.item() for end in net) == rule_v1._net_bounds(reading, level)
 
 
 @given(RLU, st.floats(0.0, 1e6), st.floats(0.0, 1e6))

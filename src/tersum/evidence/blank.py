@@ -117,9 +117,10 @@ def net_bounds(low_rlu: ArrayLike, high_rlu: ArrayLike, blank_rlu: ArrayLike, *,
     Returns
     -------
     low, high : ndarray
-        Bounds of the net reading, RLU. A net reading that is not above the decision level becomes "at most the decision
-        level"; without one, a net reading that is not above 0 becomes "at most the gross reading", since the blank can
-        only have added light.
+        Bounds of the net reading, RLU, as the rules take them. A net reading that is not above the decision level
+        becomes "at most the decision level"; without one, a net reading that is not above 0 becomes "at most the gross
+        reading, 1 RLU or more", since the blank can only have added light. A blank of half the gross reading or more
+        leaves a difference that is mostly its own scatter: then too the residue is at most the gross reading.
 
     Raises
     ------
@@ -136,9 +137,12 @@ def net_bounds(low_rlu: ArrayLike, high_rlu: ArrayLike, blank_rlu: ArrayLike, *,
     >>> low, high = net_bounds([120, 12, 0], [120, 12, 10], 20)
     >>> low.tolist(), high.tolist()
     ([100.0, 0.0, 0.0], [100.0, 12.0, 10.0])
-    >>> low, high = net_bounds(25, 25, 20, decision_level_rlu=8.0)
+    >>> low, high = net_bounds([28, 25], [28, 25], [4, 20], decision_level_rlu=25.0)
+    >>> low.tolist(), high.tolist()
+    ([0.0, 0.0], [25.0, 25.0])
+    >>> low, high = net_bounds(25, 25, 20)
     >>> low.item(), high.item()
-    (0.0, 8.0)
+    (5.0, 25.0)
     """
     low = reals("low_rlu", low_rlu, at_least=0.0)
     high = reals("high_rlu", high_rlu, above=0.0, infinite=True)
@@ -148,8 +152,9 @@ def net_bounds(low_rlu: ArrayLike, high_rlu: ArrayLike, blank_rlu: ArrayLike, *,
     level = 0.0 if decision_level_rlu is None else real("decision_level_rlu", decision_level_rlu, above=0.0)
     measured = low == high
     net_low, net_high = np.maximum(low - blank, 0.0), high - blank
+    mostly_blank = (blank > 0.0) & (2.0 * blank >= high)
     nothing_shown = net_high <= level
-    ceiling = level if level else high
+    ceiling = np.where(mostly_blank, np.maximum(np.maximum(high, 1.0), level), level or np.maximum(high, 1.0))
     # The lower end of a true interval that begins below the level says nothing; a measured number above it stays.
-    net_low = np.where(nothing_shown | (~measured & (net_low <= level)), 0.0, net_low)
-    return net_low, np.where(nothing_shown, ceiling, net_high)
+    net_low = np.where(nothing_shown | ((~measured | mostly_blank) & (net_low <= level)), 0.0, net_low)
+    return net_low, np.where(nothing_shown | mostly_blank, ceiling, net_high)
