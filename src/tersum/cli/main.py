@@ -54,6 +54,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "mpn": ("tersum.cli.mpn:mpn", N_("Most probable number of a pattern of tubes that grew, for any design.")),
     "repeatability": ("tersum.cli.repeatability:repeatability",
                       N_("Work out how far two swabs of one surface differ, from planned duplicates.")),
+    "mpn": ("tersum.cli.mpn:mpn", N_("Most probable number of a pattern of tubes that grew, for any design.")),
     "restore": ("tersum.cli.restore:restore", N_("Check a backup, or put it in the place of the data.")),
     "serve": ("tersum.cli.serve:serve", N_("Show the visits in a browser, on this machine only.")),
     "steam": ("tersum.cli.steam:steam", N_("Say what a steam boiler of this power can give, and what may go into it.")),
