@@ -49,12 +49,9 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "ph": ("tersum.cli.ph:ph", N_("Predict the pH of a solution in this water, or find the acidity behind a pH.")),
     "record": ("tersum.cli.record:record", N_("List issued visit records, write the evidence beside one, withdraw "
                                               "one.")),
-    "repeatability": ("tersum.cli.repeatability:repeatability",
-                      N_("Work out how far two swabs of one surface differ, from planned duplicates.")),
     "mpn": ("tersum.cli.mpn:mpn", N_("Most probable number of a pattern of tubes that grew, for any design.")),
     "repeatability": ("tersum.cli.repeatability:repeatability",
                       N_("Work out how far two swabs of one surface differ, from planned duplicates.")),
-    "mpn": ("tersum.cli.mpn:mpn", N_("Most probable number of a pattern of tubes that grew, for any design.")),
     "restore": ("tersum.cli.restore:restore", N_("Check a backup, or put it in the place of the data.")),
     "serve": ("tersum.cli.serve:serve", N_("Show the visits in a browser, on this machine only.")),
     "steam": ("tersum.cli.steam:steam", N_("Say what a steam boiler of this power can give, and what may go into it.")),
