@@ -91,8 +91,8 @@ def plaques(diluted: str, as_json: bool, **options: Any) -> None:
 @titre.command(help=_("Reduction from a control to a test, with its operator, against what is required."),
                epilog=_("Example: tersum titre reduction examples/bench/wells-control.csv "
                         "examples/bench/wells-test.csv --inoculum-ml 0.1 --required 4. The test's file holds only "
-                        "dilutions that the product itself does not poison. Exit 0: met; 1: not met, cannot be told, or "
-                        "not assessable."))
+                        "dilutions that the product itself does not poison. Exit 0: met; 1: not met, cannot be told, "
+                        "or not assessable."))
 @click.argument("control", metavar="CONTROL.csv")
 @click.argument("test", metavar="TEST.csv")
 @click.option("--inoculum-ml", required=True, help=_("Put into each well, mL."))
