@@ -49,6 +49,8 @@ PARTS = {
                        ("tests/properties/test_recomputed.py",)),
     "every-byte": Part("every byte of a signed record flipped in three ways, each refused", 5,
                        ("tests/documents/test_verifying.py",)),
+    "mpn": Part("coverage of each interval of a most probable number, every pattern, 20,001 densities", 1,
+                ("tests/lethality/test_mpn_coverage.py",)),
     "slow": Part("every other test marked slow", 20, ("-m", "slow", "tests")),
 }
 

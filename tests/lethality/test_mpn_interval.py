@@ -62,23 +62,6 @@ def test_wider_confidence_is_a_wider_interval():
     assert wide.low < narrow.low and narrow.high < wide.high
 
 
-# Least and mean coverage over 1 to 1000 per unit, 601 steps evenly in the log: own figures, printed in the page too.
-COVERAGE = [
-    (THREE, "likelihood-ratio", 0.8957, 0.9616), (THREE, "two-standard-errors", 0.8950, 0.9622),
-    (THREE, "standard-error", 0.8911, 0.9567), (FIVE, "likelihood-ratio", 0.9071, 0.9571),
-    (FIVE, "two-standard-errors", 0.9003, 0.9596), (FIVE, "standard-error", 0.8955, 0.9538),
-]
-
-
-@pytest.mark.parametrize(("of", "method", "least", "mean"), COVERAGE,
-                         ids=[f"{int(of.tubes[0])}x3-{method}" for of, method, _, _ in COVERAGE])
-def test_coverage_by_enumeration_is_what_the_page_says(of, method, least, mean, record_property):
-    found = coverage(of, np.geomspace(1.0, 1000.0, 601), method=method)
-    record_property("least_coverage", round(found.least, 4))
-    record_property("mean_coverage", round(found.mean, 4))
-    assert (found.least, found.mean) == pytest.approx((least, mean), abs=2e-4)
-
-
 def test_chances_of_all_patterns_add_up():
     everything = coverage(THREE, [3.0, 300.0], confidence=1.0 - 1e-12)
     assert everything.coverage == pytest.approx([1.0, 1.0], abs=1e-9)
