@@ -1,5 +1,6 @@
 """``tersum visit``: the demo visits from plan to decision, and what bad input gets."""
 
+import hashlib
 import json
 import re
 import shutil
@@ -191,11 +192,36 @@ def test_own_product_file_beside_the_visit_is_found(tmp_path):
     (tmp_path / "mine.toml").write_text(
         'schema = "tersum/product/1"\ninvented = true\nsource = "own label, invented"\nknown = "read"\n'
         '[[product]]\nname = "Mine"\nkind = "liquid"\ndensity_kg_l = 1.0\nlabel_ratio = "1+20"\n'
+        'surfaces = ["smooth", "rough"]\n[[product.claim]]\ntarget = "bacteria"\ncontact_min = 5\n'
         '[[product.ingredient]]\nname = "lactic acid"\nstrength = 5\nunit = "% w/v"\n')
     text = (tmp_path / "visit.toml").read_text().replace('product = "Demo Concentrate A"', 'product = "mine.toml"')
     (tmp_path / "visit.toml").write_text(text)
     done = tersum("visit", "plan", str(tmp_path / "visit.toml"), "--out", str(tmp_path / "out"), ok=0)
     assert "disinfect: Mine (invented)" in done.stdout
+
+
+@pytest.mark.parametrize(("was", "wrong", "field"), [
+    ('ratio = "1+20"', 'ratio = "1+80"', "ratio"), ("contact_min = 5", "contact_min = 3", "contact_min"),
+    ('targets = ["bacteria"]', 'targets = ["spores"]', "targets"),
+    ('targets = ["bacteria"]', 'targets = ["bacteria"]\nmethod = "x"', None)])
+def test_plan_outside_the_label_is_refused_and_nothing_is_sealed(tmp_path, was, wrong, field):
+    text = (ROOT / "examples/minibus-1/visit.toml").read_text(encoding="utf-8")
+    (tmp_path / "visit.toml").write_text(text.replace(was, wrong), encoding="utf-8")
+    done = tersum("visit", "plan", str(tmp_path / "visit.toml"), "--out", str(tmp_path / "out"), ok=5 if field else 0)
+    assert (tmp_path / "out" / "plan.json").exists() is (field is None)
+    if field:
+        assert f"step disinfect: {field} is outside the label" in done.stderr
+
+
+def test_logged_trace_stands_with_its_dose_in_json_and_on_the_terminal(tmp_path):
+    done = tersum("visit", "run", str(ROOT / "examples/day-room/visit.toml"), "--readings",
+                  str(ROOT / "examples/day-room/readings.csv"), "--out", str(tmp_path / "out"), ok=1)
+    steps = json.loads((tmp_path / "out" / "decisions.json").read_text(encoding="utf-8"))["steps"]
+    [heat] = steps["heat"]
+    assert heat["answer"] == "met" and heat["low"] < heat["a0"] < heat["high"]
+    trace = (ROOT / "examples/day-room/steam.csv").read_bytes()
+    assert heat["sha256"] == hashlib.sha256(trace).hexdigest()
+    assert "A0" in done.stdout and "spore" not in done.stdout.replace("viruses or spores", "")
 
 
 def test_pseudo_locale_reaches_every_line(tmp_path, monkeypatch):

@@ -19,8 +19,9 @@ from tersum.documents.text import PSEUDO_LOCALE
 from tersum.documents.visit_record import headline, record_page, record_pdf
 from tersum.errors import Faults, OutOfRange
 from tersum.evidence.repeatability import repeatability_limit
-from tersum.visit.carried_out import longest_wet_min
+from tersum.visit.contact import seen_wet
 from tersum.visit.outcome import ENDINGS, Ending
+from tersum.visit.ph_check import ph_checks
 
 SAMPLES = ["finished", "unfinished", "not_measured", "large"]
 NUMBER = re.compile(r"(?<![\w.])\d+(?:\.\d+)?(?![\w]*[a-zA-Z]\d)")
@@ -54,7 +55,13 @@ def derived(record):
         if work.concentrate_ml:
             yield 100.0 * work.concentrate_ml / (work.concentrate_ml + work.water_ml)
         if work.wet:
-            yield longest_wet_min(work.wet, work.started, work.finished)
+            seen = seen_wet(work.wet, work.started, work.finished)
+            yield from (seen.low_min, seen.high_min)
+    for check in ph_checks(record.work, record.cards, record.plan.water):
+        yield from (check.low, check.high)
+    for work in record.work:
+        if work.ph:
+            yield 2.0 * work.ph.u
     for needs in record.needs.values():
         yield from (100.0 * needs.least_frac, 100.0 * needs.most_frac)
     for reading in record.readings:

@@ -21,8 +21,8 @@ TABLE = {
         {"id": "window", "surface": "smooth", "touch": "low"},
         {"id": "roof", "surface": "textile", "touch": "low"}],
     "step": [{"id": "clean", "kind": "clean", "what": "wash", "work_min": 10},
-             {"id": "disinfect", "kind": "disinfect", "what": "wet all touch points", "product": "demo-concentrate-a",
-              "ratio": "1+20", "volume_ml": 1000, "contact_min": 10}],
+             {"id": "disinfect", "kind": "disinfect", "what": "wet all touch points", "product": "Demo Concentrate A",
+              "ratio": "1+20", "volume_ml": 1000, "contact_min": 10, "surfaces": ["smooth"], "targets": ["bacteria"]}],
 }
 
 

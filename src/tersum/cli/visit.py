@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Callable, Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -19,6 +19,7 @@ from tersum.documents.text import _
 from tersum.errors import N_, Faults, OutOfRange, TersumError
 from tersum.records.toml_file import placed, read_toml
 from tersum.records.trouble import Conflict
+from tersum.visit.allowed import not_allowed
 from tersum.visit.carried_out import Work, work_from
 from tersum.visit.mixing import MixingCard, mixing_cards, solution_needs
 from tersum.visit.outcome import Ending, ending_from
@@ -34,6 +35,13 @@ _VISIT = click.argument("visit", metavar="VISIT.toml")
 _OUT = click.option("--out", type=click.Path(file_okay=False), required=True, metavar="DIR",
                     help=_("Where the files are written."))
 _JSON = click.option("--json", "as_json", is_flag=True, help=_("Print one JSON object."))
+
+
+class PlanRefused(Faults):
+    """The plan may not be carried out; nothing overrides that."""
+
+    code = "plan-refused"
+    exit_code = 5
 
 
 @dataclass(frozen=True)
@@ -122,15 +130,21 @@ def read_visit(path: str) -> VisitFile:
     parts: dict[str, Any] = {}
     readers: dict[str, Callable[[], Any]] = {
         "plan": lambda: plan_from(values, book_spread_log10=load.book_repeatability().number),
-        "work": lambda: work_from(values), "ending": lambda: ending_from(values), "seed": lambda: _seed(values),
+        "work": lambda: _with_heat(work_from(values), path), "ending": lambda: ending_from(values),
+        "seed": lambda: _seed(values),
         "cards": lambda: mixing_cards(parts["plan"], lambda name: _product(name, path))}
     for name, read in readers.items():
         try:
             parts[name] = read() if name != "cards" or "plan" in parts else ()
         except Faults as several:
             faults += several.faults
+        except TersumError as one:
+            faults.append(one)
+    refused = not_allowed(parts["plan"], lambda name: _product(name, path)) if "plan" in parts else ()
     if faults:
-        raise placed(path, faults)
+        raise placed(path, [*faults, *refused])
+    if refused:
+        raise PlanRefused(list(placed(path, refused).faults))
     return VisitFile(cost=effort(parts["plan"]), **parts)
 
 
@@ -229,6 +243,16 @@ def _card_body(card: MixingCard) -> dict[str, Any]:
 def _product(name: str, visit_path: str) -> Product:
     """Return a product of the catalogue, or the one of a file beside the visit file."""
     return product_named(str(Path(visit_path).parent / name) if name.casefold().endswith(".toml") else name)
+
+
+def _with_heat(work: tuple[Work, ...], path: str) -> tuple[Work, ...]:
+    """Return the work with what its logged traces amount to; they are named from beside the visit file."""
+    if not any(one.trace for one in work):
+        return work
+    from tersum.records.heat_on_record import heat_on_record
+
+    folder = Path(path).parent
+    return tuple(replace(one, heat=heat_on_record(folder, one.trace)) if one.trace else one for one in work)
 
 
 def _seed(values: Mapping[str, object]) -> bytes | None:

@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 
 from tersum.cli.output import emit_json, remark, table
 from tersum.cli.visit import VisitFile, head_text, plan_body, seal, store_of, write_plan
-from tersum.documents import sentences, visit_text
+from tersum.documents import sentences, steps_text, visit_text
 from tersum.documents.issuing import Answered, Issued, issue
 from tersum.documents.numbers import bounded_text
 from tersum.documents.text import _, language, ngettext
@@ -23,6 +23,7 @@ from tersum.records.home import data_home
 from tersum.records.intake import FaultList, open_input
 from tersum.records.readings_file import read_readings
 from tersum.records.readings_table import ReadingsTable
+from tersum.records.steps_export import steps_fields
 from tersum.records.store import Store
 from tersum.records.when import now
 from tersum.records.whole_file import write_whole
@@ -97,6 +98,7 @@ def run_body(run: Run) -> dict[str, Any]:
         "carried_out": {"answer": run.done.answer, "shortfalls": [
             {"step": one.step, "code": one.reason.code, "parameters": dict(one.reason.parameters)}
             for one in run.done.shortfalls]},
+        "steps": steps_fields(run.file.plan, run.file.work, run.file.cards),
         "ending": asdict(run.ending), "not_recorded": list(run.intake.not_recorded), "head": head_text(run.head),
         "record": run.record.number if run.record else None,
         "record_refused": run.trouble.sentence(_) if run.trouble else None, "not_drawn": _not_drawn(run),
@@ -222,7 +224,9 @@ def _summary(run: Run) -> list[str]:
     surfaces = {point.id: point.surface for point in plan.points}
     invented = [_("Invented demo data.")] if plan.invented else []
     return [*invented, *visit_text.ending_lines(run.ending), *visit_text.statement_lines(run.made.statement),
-            *visit_text.carried_out_lines(run.done), *visit_text.baseline_lines(run.made.decisions, surfaces)]
+            *visit_text.carried_out_lines(run.done),
+            *steps_text.step_lines(plan, run.file.work, run.file.cards),
+            *visit_text.baseline_lines(run.made.decisions, surfaces)]
 
 
 def _rows(decisions: tuple[Decision, ...]) -> tuple[list[str], list[list[str]]]:

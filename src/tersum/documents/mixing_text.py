@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tersum.documents import solution_text
+from tersum.documents import solution_text, steps_text
 from tersum.documents.text import _
 from tersum.visit.mixing import MixingCard
 
@@ -28,5 +28,10 @@ def strengths(card: MixingCard) -> list[tuple[str, str]]:
 
 def instructions(card: MixingCard) -> list[str]:
     """Return what is outside the label, the order of pouring, how long it may be used and must stay wet, cautions."""
-    return [*(solution_text.finding_text(one) for one in card.solution.findings),
-            *solution_text.instructions(card.solution, card.product, contact_min=card.step.contact_min)]
+    lines = [*(solution_text.finding_text(one) for one in card.solution.findings),
+             *solution_text.instructions(card.solution, card.product, contact_min=card.step.contact_min)]
+    again = steps_text.wet_again_line(card.step)
+    if not again:
+        return lines
+    place = len(lines) - 1 - len(card.product.cautions)  # behind the contact time, before the cautions
+    return [*lines[:place], again, *lines[place:]]

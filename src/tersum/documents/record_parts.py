@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from tersum.documents import blocks, decide_text, sentences, visit_text
+from tersum.documents import blocks, decide_text, sentences, steps_text, visit_text
 from tersum.documents.blocks import Block, Cell
 from tersum.documents.charts import drawing
 from tersum.documents.charts.residue_ladder import in_pages, ladder_rows, residue_ladder
@@ -16,11 +16,13 @@ from tersum.documents.numbers import apart, bounded_text, number_text
 from tersum.documents.text import _, ngettext
 from tersum.documents.verdict_marks import mark_svg
 from tersum.documents.verify_text import grouped
-from tersum.visit.carried_out import Work, longest_wet_min
+from tersum.visit.carried_out import Work
+from tersum.visit.contact import step_contact
 from tersum.visit.decision import Decision
 from tersum.visit.outcome import work_list
-from tersum.visit.plan import Limit, SamplingPoint, Step, limit_for
+from tersum.visit.plan import Limit, SamplingPoint, limit_for
 from tersum.visit.readings import Reading, fault
+from tersum.visit.steps import Step
 
 if TYPE_CHECKING:
     from tersum.documents.visit_record import VisitRecord
@@ -166,7 +168,8 @@ def _carried_out(record: VisitRecord) -> list[Block]:
                (_("seen wet"), "auto")]
     answer = visit_text.carried_out_lines(record.carried_out)
     return [blocks.heading(_("Steps, and disinfection as planned or not")),
-            *blocks.items(line.removeprefix("  - ") for line in answer[1:]), blocks.table(columns, rows)]
+            *blocks.items(line.removeprefix("  - ") for line in answer[1:]), blocks.table(columns, rows),
+            *blocks.items(steps_text.step_lines(record.plan, record.work, record.cards))]
 
 
 def _step_rows(record: VisitRecord, step: Step) -> list[list[Cell]]:
@@ -177,7 +180,8 @@ def _step_rows(record: VisitRecord, step: Step) -> list[list[Cell]]:
     times = [work for work in record.work if work.step == step.id]
     if not times:
         return [[name, planned or "–", _("not carried out, or not recorded"), "–", "–"]]
-    return [[name, planned or "–", _as_done(record, step, work), work.lot or "–", _wet(step, work)] for work in times]
+    return [[name, planned or "–", _as_done(record, step, work), work.lot or "–", _wet(record, step, work)]
+            for work in times]
 
 
 def _as_done(record: VisitRecord, step: Step | None, work: Work) -> str:
@@ -202,10 +206,11 @@ def _as_done(record: VisitRecord, step: Step | None, work: Work) -> str:
     return "\n".join(lines)
 
 
-def _wet(step: Step, work: Work) -> str:
-    if not work.wet:
-        return _("not recorded") if step.contact_min else "–"
-    return _("{minutes} min").format(minutes=number_text(longest_wet_min(work.wet, work.started, work.finished)))
+def _wet(record: VisitRecord, step: Step, work: Work) -> str:
+    if not step.contact_min:
+        return "–"
+    return steps_text.contact_words(step_contact(step.id, step.contact_min, work.wet, work.started, work.finished,
+                                                 watched=record.plan.wet_rule == 1))
 
 
 def _swabs(record: VisitRecord) -> list[Block]:

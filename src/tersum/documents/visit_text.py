@@ -23,6 +23,12 @@ _SHORTFALLS = {
     "wet-time-not-recorded": N_("{step}: the time the surface stayed wet was not recorded; the label asks for "
                                 "{contact_min:g} min"),
     "wet-too-short": N_("{step}: seen wet for {wet_min:g} min without a break; the label asks for {contact_min:g} min"),
+    "dried-unseen": N_("{step}: it dried unseen after {low_min:g} to {high_min:g} min; the label asks for "
+                       "{contact_min:g} min, and whether that was met cannot be told"),
+    "strength-cannot-be-checked": N_("{step}: no volume was planned, so its strength cannot be checked"),
+    "heat-not-recorded": N_("{step}: no temperature was logged; an A0 of {wanted:g} s was planned"),
+    "heat-too-low": N_("{step}: A0 {a0:g} s, {wanted:g} s were planned"),
+    "heat-cannot-tell": N_("{step}: A0 {a0:g} s; whether the planned {wanted:g} s were reached cannot be told"),
     "strength-not-recorded": N_("{step}: the volumes of concentrate and water were not recorded"),
     "too-weak": N_("{step}: made with {made_pct:g} % concentrate, below {least_pct:g} %"),
     "too-strong": N_("{step}: made with {made_pct:g} % concentrate, above {most_pct:g} %"),
@@ -94,8 +100,8 @@ def carried_out_lines(done: CarriedOut) -> list[str]:
     if done.answer == NOT_RECORDED:
         return [_("Disinfection: what was carried out is not recorded; whether it was as planned cannot be told.")]
     if done.answer == AS_PLANNED:
-        return [_("Disinfection: carried out as planned, by strength made, use-by, time seen wet and order of steps. "
-                  "That says what was done, not what it did to organisms.")]
+        return [_("Disinfection: carried out as planned, by strength made, use-by, time seen wet, heat logged and "
+                  "order of steps. That says what was done, not what it did to organisms.")]
     return [_("Disinfection: not carried out as planned."), *(f"  - {shortfall_line(one)}" for one in done.shortfalls)]
 
 

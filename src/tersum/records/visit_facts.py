@@ -12,10 +12,15 @@ import cattrs
 
 from tersum.records.canonical import plain
 from tersum.records.when import utc_text
-from tersum.visit.carried_out import SolutionNeeds, WetMark, Work
+from tersum.visit.carried_out import SolutionNeeds, Work
+from tersum.visit.contact import WetMark
 from tersum.visit.decision import Terms
-from tersum.visit.plan import Instrument, Limit, Plan, SamplingPoint, Step
+from tersum.visit.heat_step import HeatOnRecord
+from tersum.visit.ph_seen import PhSeen
+from tersum.visit.place_water import PlaceWater
+from tersum.visit.plan import Instrument, Limit, Plan, SamplingPoint
 from tersum.visit.readings import Reading
+from tersum.visit.steps import Step
 
 T = TypeVar("T")
 _READER = cattrs.Converter()
@@ -23,6 +28,8 @@ _READER.register_structure_hook(float, lambda value, _: math.inf if value is Non
 # A field that may be absent stays absent; only a plain float reads None as "no upper bound".
 _READER.register_structure_hook(float | None, lambda value, _: None if value is None else float(value))
 _NOT_IN_A_ROW = ("person", "note", "void_approved_by")
+# What the first version of a planned step held; what came later goes into its details, and only where it is stated.
+_FIRST_OF_A_STEP = ("id", "kind", "what", "product", "ratio", "volume_ml", "contact_min", "work_min")
 
 
 def plan_data(plan: Plan, *, visit_id: str, draw_commitment: str | None,
@@ -52,10 +59,10 @@ def plan_data(plan: Plan, *, visit_id: str, draw_commitment: str | None,
     return {
         "visit_id": visit_id, "visit": plan.visit, "place": {"name": plan.place, "kind": plan.place_kind},
         "points": plain(plan.points), "stages": ["as_found", plan.terms.stage], "terms": plain(plan.terms),
-        "limits": plain(plan.limits), "draw": draw or None, "steps": plain(plan.steps),
+        "limits": plain(plan.limits), "draw": draw or None, "steps": [_step_data(one) for one in plan.steps],
         "catalogue": plain(list(catalogue)), "instrument": plain(plan.instrument), "blanks": plan.blanks,
         "quench_control": plan.quench_control, "invented": plan.invented,
-        "details": {"zone": plan.zone, "needs": plain(needs)}}
+        "details": {"zone": plan.zone, "needs": plain(needs), **_details(plan)}}
 
 
 def plan_of(data: Mapping[str, Any], organisation: str) -> Plan:
@@ -63,9 +70,11 @@ def plan_of(data: Mapping[str, Any], organisation: str) -> Plan:
     return Plan(
         visit=data["visit"], organisation=organisation, place=data["place"]["name"], place_kind=data["place"]["kind"],
         zone=data["details"]["zone"], invented=data["invented"], points=_each(SamplingPoint, data["points"]),
-        drawn_points=data["draw"]["points"] if data["draw"] else 0, steps=_each(Step, data["steps"]),
+        drawn_points=data["draw"]["points"] if data["draw"] else 0, steps=tuple(_step_of(one) for one in data["steps"]),
         terms=_read(Terms, data["terms"]), instrument=_read(Instrument, data["instrument"]),
-        limits=_each(Limit, data["limits"]), blanks=data["blanks"], quench_control=data["quench_control"])
+        limits=_each(Limit, data["limits"]), blanks=data["blanks"], quench_control=data["quench_control"],
+        water=_read(PlaceWater, data["details"]["water"]) if "water" in data["details"] else None,
+        wet_rule=data["details"].get("wet_rule", 1))
 
 
 def needs_of(data: Mapping[str, Any]) -> dict[str, SolutionNeeds]:
@@ -99,7 +108,9 @@ def work_data(work: Work, visit_id: str) -> dict[str, Any]:
         "water_ml": plain(work.water_ml), "mixed_utc": utc_text(work.mixed_at) if work.mixed_at else None,
         "wet": [{"at_utc": utc_text(mark.at), "surface": mark.surface} for mark in work.wet],
         "surface_temp_c": plain(work.surface_c)}
-    return data | {name: value for name, value in (("lot", work.lot), ("cloth", work.cloth)) if value}
+    later = {name: plain(one) for name, one in (("ph", work.ph), ("heat", work.heat)) if one is not None}
+    told = {"lot": work.lot, "cloth": work.cloth, "details": later}
+    return data | {name: value for name, value in told.items() if value}
 
 
 def work_of(data: Mapping[str, Any]) -> Work:
@@ -109,7 +120,25 @@ def work_of(data: Mapping[str, Any]) -> Work:
         _number(data["concentrate_ml"]), _number(data["water_ml"]),
         _moment(data["mixed_utc"]) if data["mixed_utc"] else None, data.get("lot"), data.get("cloth"),
         _number(data["surface_temp_c"]),
-        tuple(WetMark(_moment(mark["at_utc"]), mark["surface"]) for mark in data["wet"]))
+        tuple(WetMark(_moment(mark["at_utc"]), mark["surface"]) for mark in data["wet"]),
+        ph=_later(PhSeen, data, "ph"), heat=_later(HeatOnRecord, data, "heat"))
+
+
+def _step_data(step: Step) -> dict[str, Any]:
+    data: dict[str, Any] = plain(step)  # type: ignore[assignment]
+    later = {name: value for name, value in data.items()
+             if name not in _FIRST_OF_A_STEP and value not in (None, "", [])}
+    return {name: data[name] for name in _FIRST_OF_A_STEP} | ({"details": later} if later else {})
+
+
+def _step_of(data: Mapping[str, Any]) -> Step:
+    return _read(Step, {**data, **data.get("details", {})})
+
+
+def _details(plan: Plan) -> dict[str, Any]:
+    """Return what a plan states beyond its first version; a plan of the first version states none of it."""
+    found: dict[str, Any] = {} if plan.wet_rule == 1 else {"wet_rule": plan.wet_rule}
+    return found if plan.water is None else found | {"water": plain(plan.water)}
 
 
 def _each(kind: type[T], values: Sequence[Any]) -> tuple[T, ...]:
@@ -118,6 +147,11 @@ def _each(kind: type[T], values: Sequence[Any]) -> tuple[T, ...]:
 
 def _read(kind: type[T], value: Any) -> T:
     return _READER.structure(value, kind)
+
+
+def _later(kind: type[T], data: Mapping[str, Any], name: str) -> T | None:
+    held = data.get("details", {}).get(name)
+    return None if held is None else _read(kind, held)
 
 
 def _names(kind: Any) -> list[str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from tersum.errors import N_, Faults, TersumError
@@ -64,6 +64,8 @@ def seal_plan(store: Store, plan: Plan, *, seed: bytes | None, needs: Mapping[st
         If another plan of this visit is on record: a sealed plan is not changed, a changed one is another visit.
     """
     earlier = find_plan(store, plan)
+    if earlier is not None:
+        plan = replace(plan, wet_rule=earlier.plan.wet_rule)  # a plan stays under the reading it was sealed with
     data = plan_data(plan, visit_id="", draw_commitment=None, needs=needs, catalogue=catalogue)
     if earlier is not None:
         was = {name: value for name, value in earlier.fact.data.items() if name not in _OWN}

@@ -2,27 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import TypeVar
 
 from tersum.errors import N_
 from tersum.fields import Fields
+from tersum.lethality.wet_time import CANNOT_TELL, MET, NOT_MET
+from tersum.visit.contact import NOT_RECORDED as NOT_SEEN
+from tersum.visit.contact import StepContact, WetMark, step_contact
 from tersum.visit.decision import Reason
-from tersum.visit.plan import Plan, Step
+from tersum.visit.heat_step import HeatOnRecord, TraceAsked, heat_met, trace_from
+from tersum.visit.ph_seen import PhSeen, ph_from
+from tersum.visit.plan import Plan
+from tersum.visit.steps import Step
 
 AS_PLANNED = "as-planned"
 NOT_AS_PLANNED = "not-as-planned"
 NOT_RECORDED = "not-recorded"
 NONE_PLANNED = "none-planned"
-
-
-@dataclass(frozen=True)
-class WetMark:
-    """What was seen at one moment: the surface ``wet`` (or wetted again) or ``dry``."""
-
-    at: datetime
-    surface: str
+T = TypeVar("T")
 
 
 @dataclass(frozen=True)
@@ -39,6 +39,9 @@ class Work:
     cloth: str | None = None
     surface_c: float | None = None
     wet: tuple[WetMark, ...] = ()
+    ph: PhSeen | None = None
+    trace: TraceAsked | None = None  # as the file names it; what it amounts to is ``heat``
+    heat: HeatOnRecord | None = None
 
 
 @dataclass(frozen=True)
@@ -75,18 +78,14 @@ def work_from(table: Mapping[str, object]) -> tuple[Work, ...]:
     return work
 
 
-def longest_wet_min(marks: Sequence[WetMark], started: datetime, finished: datetime) -> float:
-    """Return the longest unbroken time the surface was observed wet within a step, minutes.
+def contacts(plan: Plan, work: Sequence[Work]) -> tuple[StepContact, ...]:
+    """Return the contact time of every step that has one and was carried out, met or not; the last time counts."""
+    last = {one.step: one for one in sorted(work, key=lambda one: one.started)}
+    return tuple(_contact(plan, step, last[step.id]) for step in plan.steps if step.contact_min and step.id in last)
 
-    Wetted again before it dries, a surface has stayed wet; once dried, the time starts again. Only what lies between
-    two looks at it was observed: after the last mark nobody looked, and before or after the step nothing counts.
-    """
-    longest, since = 0.0, None
-    for mark in sorted((one for one in marks if started <= one.at <= finished), key=lambda one: one.at):
-        if since is not None:
-            longest = max(longest, _minutes(since, mark.at))
-        since = None if mark.surface == "dry" else since or mark.at
-    return longest
+
+def _contact(plan: Plan, step: Step, work: Work) -> StepContact:
+    return step_contact(step.id, step.contact_min, work.wet, work.started, work.finished, watched=plan.wet_rule == 1)
 
 
 def carried_out(plan: Plan, work: Sequence[Work], needs: Mapping[str, SolutionNeeds]) -> CarriedOut:
@@ -107,23 +106,44 @@ def carried_out(plan: Plan, work: Sequence[Work], needs: Mapping[str, SolutionNe
         return CarriedOut(NOT_RECORDED, ())
     last = {one.step: one for one in sorted(work, key=lambda one: one.started)}
     shortfalls = [Shortfall(step.id, reason) for step in plan.steps
-                  for reason in _of_step(step, last.get(step.id), needs.get(step.id))]
+                  for reason in _of_step(plan, step, last.get(step.id), needs.get(step.id))]
     known = {step.id for step in plan.steps}
     shortfalls += [Shortfall(one.step, Reason("step-not-in-the-plan")) for one in work if one.step not in known]
     shortfalls += _out_of_order(plan, last)
     return CarriedOut(NOT_AS_PLANNED if shortfalls else AS_PLANNED, tuple(shortfalls))
 
 
-def _of_step(step: Step, work: Work | None, needs: SolutionNeeds | None) -> list[Reason]:
+def _of_step(plan: Plan, step: Step, work: Work | None, needs: SolutionNeeds | None) -> list[Reason]:
     if work is None:
         return [Reason("step-not-carried-out")]
     reasons = _solution(work, needs) if needs is not None else []
+    if needs is None and step.kind == "disinfect":
+        reasons.append(Reason("strength-cannot-be-checked"))
     if step.contact_min > 0:
-        if not work.wet:
-            reasons.append(Reason("wet-time-not-recorded", {"contact_min": step.contact_min}))
-        elif (wet := longest_wet_min(work.wet, work.started, work.finished)) < step.contact_min:
-            reasons.append(Reason("wet-too-short", {"wet_min": round(wet, 2), "contact_min": step.contact_min}))
+        reasons += _wet(_contact(plan, step, work))
+    if step.a0 is not None:
+        reasons += _heat(step.a0, work.heat)
     return reasons
+
+
+def _wet(found: StepContact) -> list[Reason]:
+    low, high, asked = found.low_min, found.high_min, {"contact_min": found.asked_min}
+    if found.answer == NOT_SEEN or low is None or high is None:
+        return [Reason("wet-time-not-recorded", asked)]
+    if found.answer == NOT_MET:
+        return [Reason("wet-too-short", {"wet_min": round(high, 2), **asked})]
+    if found.answer == CANNOT_TELL:
+        return [Reason("dried-unseen", {"low_min": round(low, 2), "high_min": round(high, 2), **asked})]
+    return []
+
+
+def _heat(wanted: float, heat: HeatOnRecord | None) -> list[Reason]:
+    if heat is None:
+        return [Reason("heat-not-recorded", {"wanted": wanted})]
+    answer = heat_met(wanted, heat)
+    if answer == MET:
+        return []
+    return [Reason("heat-too-low" if answer == NOT_MET else "heat-cannot-tell", {"a0": heat.a0, "wanted": wanted})]
 
 
 def _solution(work: Work, needs: SolutionNeeds) -> list[Reason]:
@@ -158,12 +178,18 @@ def _work(fields: Fields) -> Work:
         fields.refuse("finished", finished.isoformat(), N_("a time not before started"))
     work = Work(
         fields.text("step", most=60), started or datetime.min, finished or datetime.min,
-        fields.optional_number("concentrate_ml", above=0.0), fields.optional_number("water_ml", above=0.0),
+        fields.optional_number("concentrate_ml", above=0.0), fields.optional_number("water_ml", least=0.0),
         _moment(fields, "mixed_at", required=False), fields.optional_text("lot"), fields.optional_text("cloth"),
         fields.optional_number("surface_c", above=-60.0, most=200.0),
-        tuple(_mark(one) for one in fields.tables("wet")))
+        tuple(_mark(one) for one in fields.tables("wet")), _table(fields, "ph", ph_from),
+        _table(fields, "trace", trace_from))
     fields.close()
     return work
+
+
+def _table(fields: Fields, key: str, read: Callable[[Fields], T]) -> T | None:
+    value = fields.raw(key)
+    return None if value is None else read(Fields(value, f"{fields.place}: {key}", fields.faults))
 
 
 def _mark(fields: Fields) -> WetMark:

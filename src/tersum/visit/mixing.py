@@ -11,7 +11,8 @@ from tersum.chemistry.targets import Bounds, ratio_for_targets
 from tersum.chemistry.working_solution import WorkingSolution, actives_of, working_solution
 from tersum.errors import N_, Faults, OutOfRange, TersumError
 from tersum.visit.carried_out import SolutionNeeds
-from tersum.visit.plan import Plan, Step
+from tersum.visit.plan import Plan
+from tersum.visit.steps import Step
 
 # Where a label states no bounds, a solution within a tenth of the planned strength is taken as made: a kitchen jug
 # reads no better. Common practice, no source.

@@ -14,10 +14,11 @@ from tersum.evidence.repeatability import Repeatability, from_duplicates, repeat
 from tersum.fields import Fields
 from tersum.visit import rules
 from tersum.visit.decision import LimitInForce, Terms
+from tersum.visit.place_water import PlaceWater, water_from
 from tersum.visit.readings import STAGES
+from tersum.visit.steps import Step, step_from
 
 SCHEMA = "tersum/visit/1"
-STEP_KINDS = ("dry-clean", "clean", "rinse", "disinfect", "steam", "dry")
 TOUCH = ("high", "low")
 # One swab, from its wrapper to the typed number: common practice, no source.
 MINUTES_PER_SWAB = 2.0
@@ -64,22 +65,12 @@ class Instrument:
 
 
 @dataclass(frozen=True)
-class Step:
-    """One step of the procedure. ``contact_min`` is the label's contact time, 0 where the label asks for none."""
-
-    id: str
-    kind: str
-    what: str
-    product: str = ""
-    ratio: str = ""
-    volume_ml: float | None = None
-    contact_min: float = 0.0
-    work_min: float = 0.0
-
-
-@dataclass(frozen=True)
 class Plan:
-    """Everything agreed before the cleaning. What was carried out and how it ended is no part of it."""
+    """Everything agreed before the cleaning. What was carried out and how it ended is no part of it.
+
+    ``wet_rule`` is how marks of wet and dry are read: 1 takes a ``dry`` mark for the moment of drying, 2 for a look
+    that found it dry, so that only the time up to the last wet look is certain.
+    """
 
     visit: str
     organisation: str
@@ -95,6 +86,8 @@ class Plan:
     limits: tuple[Limit, ...]
     blanks: int = 1
     quench_control: str = ""
+    water: PlaceWater | None = None
+    wet_rule: int = 2
 
 
 @dataclass(frozen=True)
@@ -143,7 +136,8 @@ def plan_from(table: Mapping[str, object], *, book_spread_log10: float) -> Plan:
     instrument = _instrument(fields.table("instrument"))
     limits = tuple(_limit(one) for one in fields.tables("limit"))
     points = tuple(_point(one) for one in fields.tables("point", least=1))
-    steps = tuple(_step(one) for one in fields.tables("step"))
+    steps = tuple(step_from(one) for one in fields.tables("step"))
+    water = water_from(fields.table("water")) if "water" in table else None
     draw = fields.table("draw", required=False)
     drawn = draw.whole("points", 0)
     draw.raw("seed_hex")
@@ -153,7 +147,7 @@ def plan_from(table: Mapping[str, object], *, book_spread_log10: float) -> Plan:
     terms = _terms(fields.table("rule", required=False), instrument, book_spread_log10)
     fields.close()
     plan = Plan(**head, points=points, drawn_points=drawn, steps=steps, terms=terms,  # type: ignore[arg-type]
-                instrument=instrument, limits=limits, blanks=blanks, quench_control=quench)
+                instrument=instrument, limits=limits, blanks=blanks, quench_control=quench, water=water)
     _fits_together(plan, fields)
     fields.finish()
     rules.check_terms(terms)
@@ -248,21 +242,6 @@ def _pair(value: object) -> tuple[float, float] | None:
         return None
     one, two = (float(x) if isinstance(x, int | float) and not isinstance(x, bool) else 0.0 for x in value)
     return (one, two) if 0.0 < one < math.inf and 0.0 < two < math.inf else None
-
-
-def _step(fields: Fields) -> Step:
-    step = Step(
-        fields.text("id", most=60), fields.text("kind", choices=STEP_KINDS), fields.text("what"),
-        fields.optional_text("product") or "", fields.optional_text("ratio") or "",
-        fields.optional_number("volume_ml", above=0.0, most=1e6),
-        fields.number("contact_min", 0.0, least=0.0, most=1440.0),
-        fields.number("work_min", 0.0, least=0.0, most=1440.0))
-    if step.ratio and not (step.product and step.volume_ml):
-        fields.refuse("ratio", step.ratio, N_("a ratio together with a product and volume_ml"))
-    if step.kind == "disinfect" and not step.product:
-        fields.refuse("product", "nothing", N_("the product that disinfects"))
-    fields.close()
-    return step
 
 
 def _terms(fields: Fields, instrument: Instrument, book_spread_log10: float) -> Terms:

@@ -51,10 +51,11 @@ def answered(here: AtVisit) -> Answered | None:
         return None
     visit = here.reader.kept()
     made, done = decided(visit)
-    return Answered(visit, made, done, over.ending, over.decision, over.fact, _cards(here.plan))
+    return Answered(visit, made, done, over.ending, over.decision, over.fact, cards_of(here.plan))
 
 
-def _cards(plan: Plan) -> tuple[MixingCard, ...]:
+def cards_of(plan: Plan) -> tuple[MixingCard, ...]:
+    """Return the mixing cards of a plan; none where a product is not in this catalogue."""
     try:
         return mixing_cards(plan, load.product)
     except TersumError:

@@ -9,16 +9,17 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 
-from tersum.documents import decide_text, visit_text
+from tersum.documents import decide_text, steps_text, visit_text
 from tersum.documents.charts import drawing
 from tersum.documents.charts.on_screen import on_screen
 from tersum.documents.charts.residue_ladder import ladder_rows, residue_ladder
 from tersum.documents.issuing import find_issued
 from tersum.records import export
 from tersum.records.readings_export import readings_csv
+from tersum.records.steps_export import steps_fields
 from tersum.records.visits import decided
 from tersum.visit.outcome import ended, work_list
-from tersum.web.pages.issued import answered
+from tersum.web.pages.issued import answered, cards_of
 from tersum.web.places import AtVisit, at_visit, desk_of
 from tersum.web.rendering import page, page_language
 
@@ -39,7 +40,9 @@ def shown(request: Request) -> Response:
     return page(
         request, "record/record.html", here=here, plan=here.plan, decisions=made.decisions, over=over,
         lines=lines, ending_lines=visit_text.ending_lines(ending) if over else [],
-        carried_out=visit_text.carried_out_lines(done), chemist=visit_text.chemist_lines(made.statement),
+        carried_out=visit_text.carried_out_lines(done),
+        steps=steps_text.step_lines(here.plan, here.reader.kept().work, cards_of(here.plan)),
+        chemist=visit_text.chemist_lines(made.statement),
         cannot_show=visit_text.cannot_show_lines(), rule=decide_text.rule_line(here.plan.terms),
         issued=_number_issued(request, here), left=work_list(made.decisions), taken=taken,
         head=here.reader.store.head(), widths=WIDTHS, themes=THEMES,
@@ -67,7 +70,8 @@ def decisions_shown(request: Request) -> Response:
     """Give the decisions as JSON, each as ``tersum decide --json`` prints it from the readings as CSV."""
     here = at_visit(request)
     made, done = decided(here.reader.kept())
-    tail = {"statement": asdict(made.statement), "carried_out": done.answer, "invented": here.plan.invented}
+    tail = {"statement": asdict(made.statement), "carried_out": done.answer, "invented": here.plan.invented,
+            "steps": steps_fields(here.plan, here.reader.kept().work, cards_of(here.plan))}
     pieces = export.json_object({"schema": export.DECISIONS_SCHEMA, "rule": export.rule_fields(here.plan.terms)},
                                 "points", (export.json_text(export.decision_fields(one)) for one in made.decisions),
                                 lambda: tail)
