@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import hashlib
 import os
 import re
 import secrets
+import unicodedata
 import uuid
 from pathlib import Path
 
@@ -17,6 +19,8 @@ from tersum.records.trouble import NoStore, StorageStopped
 
 FOLDER_MODE = 0o700
 FILE_MODE = 0o600
+_LONGEST_SLUG = 60
+_MARK = 8  # hexadecimal digits of the hash behind a short name that lost something
 
 
 def data_home() -> Path:
@@ -82,20 +86,33 @@ def database_path(home: Path, organisation: str) -> Path:
 def checked_slug(slug: str) -> str:
     """Return a short name if it may be part of a file name, else refuse it."""
     faults: list[TersumError] = CODE.faults("organisation", slug)
-    if faults or len(slug) > 60:
+    if faults or len(slug) > _LONGEST_SLUG:
         raise OutOfRange("organisation", slug, N_("a short name of small letters, digits and hyphens"))
     return slug
 
 
 def slug_from(name: str) -> str:
-    """Return the short name for a name as people write it.
+    """Return the short name for a name as people write it, in any script.
+
+    Case, blanks and hyphens tell no two names apart. Where anything else is lost on the way to small letters and
+    digits, the start of a SHA-256 of the name is put behind it, so that no two share a short one by their loss.
 
     Examples
     --------
     >>> slug_from("Example Minibuses")
     'example-minibuses'
+    >>> slug_from("Example & Minibuses"), slug_from("Example + Minibuses")
+    ('example-minibuses-ac67bd46', 'example-minibuses-4c930992')
     """
-    return checked_slug(re.sub(r"[^a-z0-9]+", "-", name.casefold()).strip("-")[:60])
+    plain = " ".join(unicodedata.normalize("NFC", name).casefold().replace("-", " ").split())
+    if not plain:
+        return checked_slug("")
+    latin = unicodedata.normalize("NFKD", plain).encode("ascii", "ignore").decode()
+    slug = re.sub(r"[^a-z0-9]+", "-", latin).strip("-")
+    if slug == plain.replace(" ", "-") and len(slug) <= _LONGEST_SLUG:
+        return checked_slug(slug)
+    mark = hashlib.sha256(plain.encode()).hexdigest()[:_MARK]
+    return checked_slug(f"{slug[:_LONGEST_SLUG - _MARK - 1].strip('-') or 'organisation'}-{mark}")
 
 
 def folder(path: Path) -> Path:
