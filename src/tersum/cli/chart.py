@@ -2,30 +2,23 @@
 
 from __future__ import annotations
 
-import json
 import math
-import os
 import sys
-from collections.abc import Callable
 from contextlib import nullcontext
 from datetime import UTC, datetime
-from pathlib import Path
 from typing import Any
 
 import click
 
-from tersum.cli.output import emit_json, remark
-from tersum.documents.charts import drawing
-from tersum.documents.text import _, language
+from tersum.cli.output import remark
+from tersum.cli.picture import drawing_options, write_picture
+from tersum.documents.text import _
 from tersum.errors import N_, OutOfRange
 from tersum.records.columns import Expected
 from tersum.records.decisions_file import read_decisions
 from tersum.records.intake import FaultList, open_input
 from tersum.records.readings_file import read_readings
 from tersum.units import parse_decimal
-
-_MARGIN_PX = 12  # a picture in a file has no page around it
-_ENDINGS = (".svg", ".png", ".json")
 
 
 @click.group(help=_("Draw the residue ladder, readings over time, or the operating curve of a plan."),
@@ -36,34 +29,16 @@ def chart() -> None:
     pass
 
 
-def _drawing_options(command: Callable[..., None]) -> Callable[..., None]:
-    """Add the options that every chart has."""
-    for option in (
-        click.option("--json", "as_json", is_flag=True, help=_("Print one JSON object about what was written.")),
-        click.option("--scale", type=float, default=2.0, show_default=True, metavar="N",
-                     help=_("Pixels of a PNG for each of the chart's, 0.5 to 8.")),
-        click.option("--lang", metavar="TAG", help=_("Language, such as en; the reader's if left out.")),
-        click.option("--theme", type=click.Choice(tuple(drawing.THEMES)), default="light", show_default=True,
-                     help=_("Colours of the page it goes on.")),
-        click.option("--width", "width_px", type=click.IntRange(280, 2400), default=640, show_default=True,
-                     metavar="PX", help=_("Width, 280 to 2400 px; 390 fits a phone.")),
-        click.option("--out", required=True, metavar="FILE", help=_("File to write: .svg, .png or .json; - for SVG "
-                                                                    "to the standard output.")),
-    ):
-        command = option(command)
-    return command
-
-
 @chart.command(help=_("Draw the residue ladder of decisions: from as found to now, against the limit."),
                epilog=_("Example: tersum chart ladder decisions.json --out ladder.png --width 390 --theme dark"))
 @click.argument("decisions", metavar="DECISIONS.json")
-@_drawing_options
+@drawing_options
 def ladder(decisions: str, **given: Any) -> None:
     from tersum.documents.charts.residue_ladder import ladder_rows, residue_ladder
 
     with nullcontext(sys.stdin.buffer) if decisions == "-" else open_input(decisions) as stream:
         rows = ladder_rows(read_decisions(stream, file=decisions))
-    _write(given, lambda look: residue_ladder(rows, **look).definition)
+    write_picture(given, lambda look: residue_ladder(rows, **look).definition)
 
 
 @chart.command(help=_("Draw readings over time, one panel for each point."),
@@ -72,7 +47,7 @@ def ladder(decisions: str, **given: Any) -> None:
 @click.argument("readings", metavar="READINGS.csv")
 @click.option("--limit", metavar="RLU", help=_("A limit to draw in every panel."))
 @click.option("--zone", default="UTC", show_default=True, metavar="NAME", help=_("The zone of the clock shown."))
-@_drawing_options
+@drawing_options
 @click.pass_context
 def readings(ctx: click.Context, /, readings: str, limit: str | None, zone: str, **given: Any) -> None:
     from tersum.documents.charts.readings_over_time import readings_over_time, zone_named
@@ -87,7 +62,7 @@ def readings(ctx: click.Context, /, readings: str, limit: str | None, zone: str,
     for fault in faults:
         remark(fault.sentence(_))
     limits = {one.point: limit_rlu for one in rows} if limit_rlu is not None else {}
-    _write(given, lambda look: readings_over_time(rows, limits=limits, zone=zone, **look))
+    write_picture(given, lambda look: readings_over_time(rows, limits=limits, zone=zone, **look))
     ctx.exit(3 if len(faults) else 0)
 
 
@@ -101,7 +76,7 @@ def readings(ctx: click.Context, /, readings: str, limit: str | None, zone: str,
               help=_("Pairs of duplicates it is from; taken as known if left out."))
 @click.option("--risk", type=click.FloatRange(0.001, 0.5), default=0.05, show_default=True, metavar="P",
               help=_("Accepted risk of releasing a point that lies at its limit."))
-@_drawing_options
+@drawing_options
 def curve(looks: int, spread_log10: float | None, duplicates: int | None, risk: float, **given: Any) -> None:
     from tersum.catalogue.load import book_repeatability
     from tersum.documents.charts.operating_curve import curve_chart, operating_curve
@@ -110,36 +85,4 @@ def curve(looks: int, spread_log10: float | None, duplicates: int | None, risk: 
     spread = book_repeatability().value if spread_log10 is None else spread_log10
     terms = Terms(looks=looks, spread_log10=float(spread), risk=risk,
                   degrees_of_freedom=math.inf if duplicates is None else float(duplicates))
-    _write(given, lambda look: curve_chart(operating_curve(terms), **look))
-
-
-def _write(given: dict[str, Any], make: Callable[[dict[str, Any]], drawing.Definition]) -> None:
-    """Draw and write a chart; the file stands under its name only once it is whole."""
-    out, ending = str(given["out"]), Path(given["out"]).suffix.lower()
-    if out != "-" and ending not in _ENDINGS:
-        raise OutOfRange("--out", out, N_("a file ending in .svg, .png or .json, or - for the standard output"))
-    definition = make({"width_px": given["width_px"] - 2 * _MARGIN_PX, "theme": given["theme"],
-                       "lang": given["lang"] or language()}) | {"padding": _MARGIN_PX}
-    body = _body(definition, ending, given["scale"])
-    if out == "-":
-        sys.stdout.buffer.write(body)
-        return
-    part = Path(out).with_name(f".{Path(out).name}.{os.urandom(6).hex()}.part")
-    try:
-        part.write_bytes(body)
-        os.replace(part, out)
-    finally:
-        part.unlink(missing_ok=True)
-    if given["as_json"]:
-        emit_json("tersum/chart/1", {"file": out, "bytes": len(body), "width_px": given["width_px"],
-                                     "height_px": definition["height"] + 2 * _MARGIN_PX,
-                                     "description": definition["description"]})
-    else:
-        remark(_("Written: {file}").format(file=out))
-
-
-def _body(definition: drawing.Definition, ending: str, scale: float) -> bytes:
-    if ending == ".json":
-        return (json.dumps(definition, ensure_ascii=False, indent=1) + "\n").encode()
-    drawn = drawing.svg(definition)
-    return drawing.png(drawn, scale=scale) if ending == ".png" else (drawn + "\n").encode()
+    write_picture(given, lambda look: curve_chart(operating_curve(terms), **look))
