@@ -5,6 +5,8 @@ from __future__ import annotations
 from starlette.requests import Request
 from starlette.responses import Response
 
+from tersum.catalogue import load
+from tersum.documents.step_cautions import steps_shown
 from tersum.records.visits import reveal
 from tersum.visit.next_swab import AS_FOUND
 from tersum.web import words
@@ -22,7 +24,7 @@ def shown(request: Request) -> Response:
     as_found_left = sum(one.next is not None and one.next.swab.stage == AS_FOUND for one in walk.standings)
     return page(request, "visit/visit.html", here=here, plan=plan, walk=walk, ended=here.reader.ended(),
                 task=words.task(plan, walk, walk.task), as_found_left=as_found_left,
-                steps=[step for step in plan.steps if step.product])
+                steps=steps_shown(plan, load.product))
 
 
 def draw_sent(request: Request, form: Form) -> Response:

@@ -1,0 +1,63 @@
+"""The cautions of a step, shown before it; and what the step asks for, in lines."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from tersum.catalogue.product import Product
+from tersum.documents.numbers import number_text
+from tersum.documents.steps_text import wet_again_line
+from tersum.documents.text import _
+from tersum.errors import TersumError
+from tersum.visit.plan import Plan
+from tersum.visit.steps import Step
+
+
+@dataclass(frozen=True)
+class StepShown:
+    """One step of a plan as people read it: its number, what to mind first, then what it asks for."""
+
+    place: int
+    step: Step
+    cautions: tuple[str, ...]
+    asked: tuple[str, ...]
+
+
+def steps_shown(plan: Plan, product_of: Callable[[str], Product]) -> tuple[StepShown, ...]:
+    """Return every step in order with its cautions before it.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan.
+    product_of : callable
+        Returns the product of a name, or raises :class:`TersumError`: then its label alone counts, and that is said.
+    """
+    return tuple(StepShown(place, step, tuple(_cautions(step, product_of)), tuple(_asked(step)))
+                 for place, step in enumerate(plan.steps, start=1))
+
+
+def _cautions(step: Step, product_of: Callable[[str], Product]) -> list[str]:
+    if not step.product:
+        return []
+    try:
+        product = product_of(step.product)
+    except TersumError:
+        return [_("{product} is not known here: go by its label and safety data sheet.").format(product=step.product)]
+    return [*product.cautions, _("The label and the safety data sheet go before anything computed here.")]
+
+
+def _asked(step: Step) -> list[str]:
+    asked = []
+    if step.surfaces:
+        asked.append(_("On: {surfaces}.").format(surfaces=", ".join(step.surfaces)))
+    if step.targets:
+        asked.append(_("By its label against: {targets}.").format(targets=", ".join(step.targets)))
+    if step.contact_min:
+        asked.append(_("Keep the surface wet for {minutes} min without a break.").format(
+            minutes=number_text(step.contact_min)))
+        asked.append(wet_again_line(step))
+    if step.a0 is not None:
+        asked.append(_("Heat wanted: an A0 of {a0} s, logged at a wet spot.").format(a0=number_text(step.a0)))
+    return asked
