@@ -29,6 +29,19 @@ def test_alcohols_are_known_as_such():
     assert is_alcohol(" Propan-2-ol ") and not is_alcohol("hydrogen peroxide") and not is_alcohol("something new")
 
 
+@pytest.mark.parametrize("name", ["isopropanol", "Isopropyl alcohol", "IPA", "methanol", "1-propanol", "n-Propanol",
+                                  "ethyl alcohol", "Ethanol 96 % v/v", "ethanol (denatured)", "denatured ethanol",
+                                  "propanols", "2-propanol, 70 %"])
+def test_common_names_of_alcohols_are_alcohols(name):
+    assert is_alcohol(name)
+
+
+@pytest.mark.parametrize("name", ["benzyl alcohol", "phenoxyethanol", "alcohol ethoxylates", "2-aminoethanol",
+                                  "glycerol", "isotridecanol, ethoxylated", "polyvinyl alcohol"])
+def test_names_that_only_sound_like_a_light_alcohol_are_none(name):
+    assert not is_alcohol(name)
+
+
 def test_volume_strength_counts_half_a_mole_of_oxygen():
     """Twice the peroxide gives twice the volumes; 34.015 g/L, one mole in a litre, gives half a molar volume."""
     assert volume_strength(34.015, molar_volume_l=22.414) == pytest.approx(11.207, rel=1e-12)

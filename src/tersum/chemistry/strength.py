@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from tersum.catalogue.load import table
@@ -14,6 +15,15 @@ UNITS = ("% w/w", "% w/v", "g/L", "mg/L")
 _DENSITY = N_("0.5 to 3 kg/L")
 _PERCENT = N_("above 0, up to 100 %")
 _ABOVE_0 = N_("above 0")
+
+
+# Common names of the alcohols that mix with water in any ratio; all of them contract with it.
+_ALCOHOLS = frozenset((
+    "alcohol", "denatured alcohol", "ethyl alcohol", "etoh", "spirit", "methylated spirit", "methylated spirits",
+    "methanol", "methyl alcohol", "meoh", "wood alcohol", "propanol", "propanols", "propan-1-ol", "propan-2-ol",
+    "1-propanol", "2-propanol", "n-propanol", "isopropanol", "iso-propanol", "propyl alcohol", "n-propyl alcohol",
+    "isopropyl alcohol", "rubbing alcohol", "ipa", "ethanol", "bioethanol", "tert-butanol"))
+_ADDED = re.compile(r"\([^)]*\)|\bdenatured(?! alcohol)\b|[0-9]+(?:[.,][0-9]+)? ?%(?: ?[wv]/[wv])?|[,;]")
 
 
 @dataclass(frozen=True)
@@ -71,13 +81,16 @@ def active(name: str, strength: float, unit: str, *, density_kg_l: float | None 
 
 
 def is_alcohol(name: str) -> bool:
-    """Tell whether a substance of the catalogue is an alcohol; one that is not in it is taken as none.
+    """Tell whether a name is that of an alcohol whose volumes contract with water, also by its common names.
 
-    >>> is_alcohol("ethanol"), is_alcohol("peracetic acid")
-    (True, False)
+    A name that is neither in the catalogue nor a common one is taken as none.
+
+    >>> is_alcohol("ethanol"), is_alcohol("Isopropyl alcohol (70 %)"), is_alcohol("benzyl alcohol")
+    (True, True, False)
     """
-    entry = table("substances").get(name.strip().casefold())
-    return entry is not None and entry.labels["family"] == "alcohol"
+    bare = " ".join(_ADDED.sub(" ", name.casefold()).split())
+    entry = table("substances").get(name.strip().casefold()) or table("substances").get(bare)
+    return bare in _ALCOHOLS or (entry is not None and entry.labels["family"] == "alcohol")
 
 
 def wv_from_ww(strength_ww_pct: float, density_kg_l: float) -> float:
