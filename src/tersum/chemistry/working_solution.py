@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+import math
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from tersum.catalogue.product import Product
@@ -16,6 +17,7 @@ from tersum.errors import N_, OutOfRange
 BELOW, ABOVE = "below-the-least", "above-the-greatest"
 MAY_BE_BELOW, MAY_BE_ABOVE = "may-be-below-the-least", "may-be-above-the-greatest"
 LABEL, ASKED = "label", "asked"
+_MOST_STEPS = 100  # of a fixed point that comes closer by the square of a small share at each
 
 
 @dataclass(frozen=True)
@@ -96,28 +98,62 @@ def working_solution(volume_ml: float, product: Product | None, *, ratio: Ratio 
     (229.4, ())
     """
     stock = actives_of(product) if product else ()
+    jug, tank = concentrate_measure or measure(KITCHEN_JUG), volume_measure or measure(KITCHEN_JUG)
+
+    def made_by(ratio: Ratio) -> Mixture:
+        return mixture(volume_ml, ratio, stock, density_kg_l=product.density_kg_l if product else None,
+                       concentrate_half_width_ml=jug.half_width_ml(volume_ml * ratio.concentrate_frac),
+                       volume_half_width_ml=tank.half_width_ml(volume_ml))
+
     interval = None
     if ratio is None:
         interval = ratio_for_targets(stock, bounds)
-        ratio = Ratio(interval.chosen_frac, "percent")
-    jug, tank = concentrate_measure or measure(KITCHEN_JUG), volume_measure or measure(KITCHEN_JUG)
-    made = mixture(volume_ml, ratio, stock, density_kg_l=product.density_kg_l if product else None,
-                   concentrate_half_width_ml=jug.half_width_ml(volume_ml * ratio.concentrate_frac),
-                   volume_half_width_ml=tank.half_width_ml(volume_ml))
+        ratio = Ratio(_aim(interval, lambda frac: made_by(Ratio(frac, "percent")).strengths), "percent")
+    made = made_by(ratio)
     return WorkingSolution(made, jug, tank, interval, _findings(made.strengths, product, bounds))
 
 
 def powder_working_solution(volume_ml: float, product: Product, *, dose_g_l: float | None = None,
                             bounds: Sequence[Bounds] = (), volume_measure: Measure | None = None) -> PowderSolution:
     """Return the working solution of a powder, from its dose or from targets; the powder is taken as weighed."""
+    tank = volume_measure or measure(KITCHEN_JUG)
+
+    def made_by(dose: float) -> Powder:
+        return powder_solution(volume_ml, dose, [(one.name, one.strength) for one in product.ingredients],
+                               volume_half_width_ml=tank.half_width_ml(volume_ml))
+
     if dose_g_l is None:
         # What 1000 g/L of the powder would hold, so that the fraction of it is the dose in kg/L.
         whole = [Active(one.name, one.strength * 1e4) for one in product.ingredients]
-        dose_g_l = 1000.0 * ratio_for_targets(whole, bounds).chosen_frac
-    tank = volume_measure or measure(KITCHEN_JUG)
-    made = powder_solution(volume_ml, dose_g_l, [(one.name, one.strength) for one in product.ingredients],
-                           volume_half_width_ml=tank.half_width_ml(volume_ml))
+        interval = ratio_for_targets(whole, bounds)
+        dose_g_l = 1000.0 * _aim(interval, lambda frac: made_by(1000.0 * frac).strengths)
+    made = made_by(dose_g_l)
     return PowderSolution(made, tank, _findings(made.strengths, product, bounds))
+
+
+def _aim(interval: FractionInterval, strengths_at: Callable[[float], Sequence[Working]]) -> float:
+    """Return the fraction to mix: inside a single bound by the uncertainty, so that about 95 of 100 mixes keep it.
+
+    Between two bounds, and at a target, there is no room to move. A bound too uncertain to be kept is aimed at itself,
+    and the findings say that it may be missed.
+    """
+    by, toward = (interval.low_set_by, -1.0) if interval.low_set_by else (interval.high_set_by, 1.0)
+    if by is None:
+        raise OutOfRange("bounds", "", N_("a strength that sets the ratio: the concentrate itself is weaker than the "
+                                          "greatest asked for, and neat concentrate is no working solution"))
+    if interval.low_set_by and interval.high_set_by:
+        return interval.chosen_frac
+    frac = interval.chosen_frac
+    for _step in range(_MOST_STEPS):
+        one = next(made for made in strengths_at(frac) if made.name == by)
+        room = 1.0 + toward * one.expanded_mg_l / one.strength_mg_l
+        moved = interval.chosen_frac / room if room > 0.0 else math.inf
+        if not moved < 1.0:
+            return interval.chosen_frac
+        if math.isclose(moved, frac, rel_tol=1e-12):
+            break
+        frac = moved
+    return frac
 
 
 def _findings(strengths: Iterable[Working], product: Product | None, asked: Sequence[Bounds]) -> tuple[Finding, ...]:

@@ -100,6 +100,11 @@ def finding_text(finding: Finding) -> str:
 def basis(solution: Solution, product: Product) -> Iterator[str]:
     """Yield what the uncertainty of the strengths rests on."""
     yield _("± is the half-width that holds about 95 of 100 mixes.")
+    interval = solution.interval if isinstance(solution, WorkingSolution) else None
+    if interval and not interval.high_set_by:
+        yield _("Aimed above the least asked for by this ±, so that a mix rarely falls below it.")
+    elif interval and not interval.low_set_by:
+        yield _("Aimed below the greatest asked for by this ±, so that a mix rarely rises above it.")
     if isinstance(solution, WorkingSolution):
         yield _("Concentrate measured with: {measure}.").format(
             measure=_measured(solution.concentrate_measure, solution.mixture.concentrate_ml))
