@@ -23,7 +23,8 @@ ROOT = Path(__file__).resolve().parents[2]
 ACCENTED = set("aceinouyACEINOU")  # the letters that the pseudo-locale accents: one left plain was never translated
 UNITS = "RLU log10 mL L mg g kg h min cm2 w v ppm pH GUM SHA HMAC HEAD JSON CSV UTC"
 # Names of the program itself: commands, file names of its output, schemas.
-NAMES = "tersum decisions plan reveal run check rebuild show mixing card json csv md pdf help toml"
+NAMES = ("tersum decisions plan reveal run check rebuild show mixing card json csv md pdf help toml needed water trace "
+         "hold plates swab wells plaques reduction wet dry wiped likelihood ratio")
 # Types of sealed facts, told by name where one is found wrong.
 FACTS = "organisation opened visit planned draw revealed solution mixed step readings taken decided ended correction"
 # Keys of the files that people write, which a fault names as they stand there.
@@ -63,6 +64,41 @@ CASES = {
                           f"1:{'0' * 64}",
     "ledger rebuild": "tersum visit plan examples/minibus-1/visit.toml --out out; tersum ledger rebuild",
     "doctor": "tersum doctor",
+    "contact wet": "tersum contact wet examples/bench/wet.csv --ended-min 8 --label-min 5 --found-dry",
+    "contact wet, met": "tersum contact wet examples/bench/wet.csv --ended-min 8 --label-min 5",
+    "contact wet, bad": "tersum contact wet --mark 0=moist --mark x=dry --ended-min x --label-min 0",
+    "contact needed": "tersum contact needed --label-min 1 --log10 4 --strength-mg-l 900 --temp-c 20 --model "
+                      "examples/bench/law.toml",
+    "contact needed, outside": "tersum contact needed --label-min 1 --log10 9 --strength-mg-l 9 --temp-c 5 --soil "
+                               "blood --model examples/bench/law.toml",
+    "contact needed, soil": "tersum contact needed --label-min 1 --log10 4 --strength-mg-l 9 --temp-c 5 "
+                            "--soil-demand-mg-l 9",
+    "contact water": "tersum contact water 'free chlorine' giardia --log10 3 --temp-c 10 --strength-mg-l 1 --ph 7",
+    "heat trace": "tersum heat trace examples/bench/trace.csv --wanted 600 --sensor-u-k 0.5",
+    "heat trace, not reached": "tersum heat trace examples/bench/trace.csv --wanted 3000 --cap-c 80",
+    "heat trace, bad": "tersum heat trace bad.csv",
+    "heat hold": "tersum heat hold --wanted 600 --temp-c 90 --sensor-u-k 1",
+    "heat z": "tersum heat z --d 98=18 --d 105=1.4",
+    "heat steam": "tersum heat steam 'hard plastic' --dwell-s 5 --thickness-mm 2",
+    "heat steam, cold": "tersum heat steam aluminium --dwell-s 5",
+    "counts plates": "tersum counts plates examples/bench/plates.csv",
+    "counts plates, bad": "tersum counts plates --plate 0.01=4.28 --plate 3=1",
+    "counts swab": "tersum counts swab --count 0 --plated-ml 1 --eluate-ml 10 --area-cm2 100",
+    "counts contact-plate": "tersum counts contact-plate --count 340 --plate-cm2 25 --recovery-pct 50",
+    "mpn": "tersum mpn examples/bench/tubes.csv",
+    "mpn, not to be trusted": "tersum mpn --row 0.1=2/9 --row 0.01=3/3 --row 0.001=4/4",
+    "mpn, all": "tersum mpn --row 0.1=3/3",
+    "titre wells": "tersum titre wells examples/bench/wells-control.csv --inoculum-ml 0.1",
+    "titre wells, none": "tersum titre wells examples/bench/wells-test.csv --inoculum-ml 0.1",
+    "titre plaques": "tersum titre plaques --count 42 --dilution 10^-5 --inoculum-ml 0.2",
+    "titre reduction": "tersum titre reduction examples/bench/wells-control.csv examples/bench/wells-test.csv "
+                       "--inoculum-ml 0.1 --required 6",
+    "titre reduction, measured": "tersum titre reduction examples/bench/wells-control.csv "
+                                 "examples/bench/wells-control.csv --inoculum-ml 0.1 --required 1",
+    **{f"{name} --help": f"tersum {name} --help" for name in (
+        "contact", "contact wet", "contact needed", "contact water", "heat", "heat trace", "heat hold", "heat z",
+        "heat steam", "counts", "counts plates", "counts swab", "counts contact-plate", "mpn", "titre", "titre wells",
+        "titre plaques", "titre reduction")},
     "help": "tersum --help",
     "misuse": "tersum --nonsense",
     "no such command": "tersum clean",

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 
 from tersum.documents.contact_text import known_word, label_first
-from tersum.documents.numbers import number_text
+from tersum.documents.numbers import decimal_mark, number_text
 from tersum.documents.text import _
 from tersum.errors import N_
 from tersum.lethality.log_reduction import LogReduction
@@ -135,12 +135,21 @@ def plaque_lines(found: PlaqueCount) -> list[str]:
 
 def reduction_lines(found: VirusReduction) -> list[str]:
     """Return a reduction with its operator against a requirement."""
-    lines = [_(_ANSWERS[found.answer]).format(reduction=found.reduction.text(), most=f"{found.most_showable:.2f}",
+    lines = [_(_ANSWERS[found.answer]).format(reduction=reduction_text(found.reduction),
+                                              most=f"{found.most_showable:.2f}",
                                               required=number_text(found.required_log10))]
     if not math.isnan(found.half_width_log10):
         ends = LogReduction(found.reduction.low - found.half_width_log10, found.reduction.low + found.half_width_log10)
-        lines.append(_("95 % interval {ends} log10").format(ends=ends.text()))
+        lines.append(_("95 % interval {ends} log10").format(ends=reduction_text(ends)))
     return lines + flag_lines(found.flags)
+
+
+def reduction_text(found: LogReduction) -> str:
+    """Return a reduction with its operator, in the reader's language and with the reader's decimal mark."""
+    if found.operator == "between":
+        low, high = (f"{one:.2f}" for one in (found.low, found.high))
+        return _("{low} to {high}").format(low=low, high=high).replace(".", decimal_mark())
+    return found.text().replace(".", decimal_mark())
 
 
 def flag_lines(flags: Sequence[str]) -> list[str]:
