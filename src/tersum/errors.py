@@ -40,8 +40,9 @@ class TersumError(Exception):
 
     def sentence(self, translate: Any = str) -> str:
         """Return the sentence in the language of ``translate`` (a gettext function; English if left out)."""
-        accepted = translate(self.accepted).format(**self.places) if self.accepted else ""
-        known = {**self.places, "field": self.field, "value": _shown(self.value) or translate(N_("nothing")),
+        places = {name: _Plain(value) if isinstance(value, float) else value for name, value in self.places.items()}
+        accepted = translate(self.accepted).format(**places) if self.accepted else ""
+        known = {**places, "field": self.field, "value": _shown(self.value) or translate(N_("nothing")),
                  "accepted": accepted}
         return str(translate(self.message).format(**known))
 
@@ -112,6 +113,16 @@ class Faults(TersumError):
 
     def sentence(self, translate: Any = str) -> str:
         return "\n".join(fault.sentence(translate) for fault in self.faults)
+
+
+class _Plain(float):
+    """A number of a sentence: written out, since an exponent is what entry refuses."""
+
+    def __format__(self, spec: str) -> str:
+        text = float.__format__(self, spec)
+        if spec[-1:] in ("e", "E") or "e" not in text or not 1e-9 <= abs(self) < 1e16:
+            return text
+        return f"{float(text):.15f}".rstrip("0").rstrip(".")
 
 
 def _shown(value: object) -> str:

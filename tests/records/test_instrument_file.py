@@ -67,7 +67,7 @@ FREEDOM = 'accepted: 1 or more, or "known" for a spread that is taken as known.'
     ("spread_log10 = 3\ndegrees_of_freedom = 9", "spread_log10 is out of range: got 3; accepted: above 0, to 2."),
     ("spread_log10 = 0.2\ndegrees_of_freedom = 9\nduplicates = [[10, 20]]",
      "spread_log10 is out of range: got 0.2; accepted: either duplicates or a stated spread, not both."),
-    ("detection_rlu = 0", "detection_rlu is out of range: got 0; accepted: above 0, to 1e+09."),
+    ("detection_rlu = 0", "detection_rlu is out of range: got 0; accepted: above 0, to 1000000000."),
     ("detection_rlu = 9\nover_range_rlu = 5",
      "over_range_rlu is out of range: got 5; accepted: more than detection_rlu, 9."),
     ("duplicate = []", "duplicate is not known: got duplicate; did you mean duplicates? Accepted: "),

@@ -59,7 +59,7 @@ def test_all_faults_of_the_file_come_at_once(tmp_path):
                  "limit 1: instrument is out of range: got 7; accepted: a text.",
                  "limit 1: area_cm2 is out of range: got -1; accepted: above 0, to 10000.",
                  "limit 1: surface is out of range: got nothing; accepted: a text.",
-                 "limit 1: rlu is out of range: got 0; accepted: above 0, to 1e+09.",
+                 "limit 1: rlu is out of range: got 0; accepted: above 0, to 1000000000.",
                  "limit 1: known is not known: got guess; accepted: read, secondary, memory, computed, practice.",
                  "limit 2: instrument is missing.", "limit 2: rlu is out of range: got True; accepted: a number.",
                  "limit 2: rlv is not known: got rlv; did you mean rlu?"):
