@@ -263,7 +263,7 @@ def test_absent_columns_are_said_once_each(decide):
 
 
 @pytest.mark.parametrize(("words", "part"), [
-    (["--limit", "0"], "--limit is out of range: got 0; accepted: more than 0, to 1e+09."),
+    (["--limit", "0"], "--limit is out of range: got 0; accepted: more than 0, to 1000000000."),
     (["--limit", "-5"], "--limit is out of range: got -5; accepted: more than 0"),
     (["--limit", "1,234"], "--limit can be read two ways: got 1,234; write 1234 or 1.2340, whichever is meant."),
     (["--limit", "1e3"], "--limit has an exponent: got 1e3"),
@@ -468,3 +468,8 @@ def test_many_points_are_shown_worst_first_and_all_written(desk, decide):
     assert shown[0] == "p299"
     written = json.loads((desk / "out" / "decisions.json").read_text())["points"]
     assert [one["point"] for one in written] == [f"p{number}" for number in range(5000)]
+
+
+def test_one_point_is_no_points(decide):
+    out = decide(rows("seat,as_found,41"), "--limit", "250")[1]
+    assert "1 of 1 point named in the table has no reading that counts." in out

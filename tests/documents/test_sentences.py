@@ -3,6 +3,7 @@
 import ast
 import math
 import string
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -158,3 +159,20 @@ def test_every_verdict_has_its_own_words(verdict):
     words = {sentences.verdict_word(one) for one in VERDICTS}
     assert len(words) == len(VERDICTS)
     assert sentences.verdict_word(verdict)
+
+
+@pytest.mark.parametrize(("operator", "log10", "told"), [
+    ("=", -0.954243, "Up by a factor of 9 (log10 reduction -0.954"), (">=", -0.954243, "Up by a factor of 9 at most"),
+    ("<=", -0.954243, "Up by a factor of 9 at least"), ("=", 0.954243, "Down by 88.9 % (a factor of 9")])
+def test_a_rise_is_told_as_a_rise(operator, log10, told):
+    percent = round(100 * (1 - 10**-log10), 2)
+    said = sentences.reduction_sentence(
+        ReductionStatement(10**log10, percent, log10, log10 - 0.4, log10 + 0.4, operator, "not-met"))
+    assert said.startswith(told) and "-800" not in said
+    assert said.endswith("; the agreed reduction is not met.")
+
+
+def test_reduction_not_met_by_a_rise_says_so():
+    reduction = ReductionStatement(1 / 9, -800.0, -0.954243, -1.4, -0.5, "=", "not-met")
+    said = sentences.why(replace(decided("clean-again", "reduction-not-met", target_log10=1.0), reduction=reduction))
+    assert said == "It did not come down; at least 90 % was agreed."

@@ -149,7 +149,7 @@ def test_ending_sent_again_has_one_effect_and_its_reason_stays_outside_the_facts
 
 
 def test_visit_is_finished_only_where_every_point_is_done(visit):
-    with pytest.raises(Faults, match="6 points are open"):
+    with pytest.raises(Faults, match="points still open: 6"):
         end_visit(visit, "finished", "", operation_id=visit.store.new_id())
     assert visit.store.facts(type="visit-decided") == []
     take_all(visit)

@@ -66,7 +66,7 @@ def test_honest_ending_keeps_its_reason_and_names_the_open_points():
 
 
 def test_finished_with_open_points_is_refused():
-    with pytest.raises(Faults, match="1 points are open"):
+    with pytest.raises(Faults, match="points still open: 1"):
         ended([decision("a", 900)], ending_from({"ending": {"kind": "finished"}}))
 
 

@@ -76,8 +76,9 @@ def _show_decisions(shown: Shown) -> None:
     worst = shown.decided.worst()
     table(_headings(), map(_row, worst), right=(2, 3, 4, 5))
     if len(worst) < len(shown.decided):
-        print(_("... and {count} more points; --json and --out have all of them.").format(
-            count=len(shown.decided) - len(worst)))
+        more = len(shown.decided) - len(worst)
+        print(ngettext("... and {count} more point; --json and --out have all of them.",
+                       "... and {count} more points; --json and --out have all of them.", more).format(count=more))
     print()
     for line in _below(shown):
         print(line)

@@ -37,8 +37,9 @@ def statement_lines(points: int, swabbed: int, done: int) -> list[str]:
         "{done} of {swabbed} swabbed points at or below the release level; points not swabbed were not measured.",
         swabbed).format(done=done, swabbed=swabbed)]
     if swabbed < points:
-        lines.append(_("{open} of {points} points named in the table have no reading that counts.").format(
-            open=points - swabbed, points=points))
+        lines.append(ngettext("{open} of {points} point named in the table has no reading that counts.",
+                              "{open} of {points} points named in the table have no reading that counts.",
+                              points).format(open=points - swabbed, points=points))
     return lines
 
 

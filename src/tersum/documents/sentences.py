@@ -102,6 +102,13 @@ _MET = {
     "too-clean-at-the-start": N_("too clean at the start to show the agreed reduction"),
     "cannot-tell": N_("whether the agreed reduction is met cannot be told"),
 }
+_ROSE = N_("It did not come down; at least {target} % was agreed.")
+# A rise in the terms of a rise: nothing is ever "down by -800 %".
+_RISES = {
+    "=": N_("Up by a factor of {factor} (log10 reduction {log10}, 95 % interval {low} to {high})"),
+    ">=": N_("Up by a factor of {factor} at most (log10 reduction {log10}, with 95 % {low} or more)"),
+    "<=": N_("Up by a factor of {factor} at least (log10 reduction {log10}, with 95 % {high} or less)"),
+}
 _REDUCTIONS = {
     "=": N_("Down by {percent} % (a factor of {factor}; log10 {log10}, 95 % interval {low} to {high})"),
     ">=": N_("Down by at least {percent} % (a factor of {factor}; log10 {log10}, with 95 % {low} or more)"),
@@ -150,9 +157,12 @@ def why(decision: Decision) -> str:
     """
     code, because = decision.reason.code, str(decision.reason.parameters.get("because", ""))
     shown = _shown(decision)
+    reasons = _REASONS
+    if decision.reduction is not None and (decision.reduction.log10 or 0.0) < 0.0:
+        reasons = {**_REASONS, "reduction-not-met": _ROSE}
     if code in _RAN_OUT and because:
-        return f"{_(_REASONS[because]).format(**shown)} {_(_RAN_OUT[code]).format(**shown)}"
-    return _(_REASONS[code]).format(**shown)
+        return f"{_(reasons[because]).format(**shown)} {_(_RAN_OUT[code]).format(**shown)}"
+    return _(reasons[code]).format(**shown)
 
 
 def what_next(decision: Decision) -> str:
@@ -189,7 +199,10 @@ def reduction_sentence(reduction: ReductionStatement) -> str:
     numbers = {name: "?" if value is None else number_text(value) for name, value in (
         ("factor", reduction.factor), ("log10", reduction.log10), ("low", reduction.low), ("high", reduction.high))}
     numbers["percent"] = _percent(reduction.percent)
-    told = _(_REDUCTIONS[reduction.operator]).format(**numbers)
+    rose = reduction.log10 is not None and reduction.log10 < 0.0
+    if rose and reduction.factor:
+        numbers["factor"] = number_text(1.0 / reduction.factor)
+    told = _((_RISES if rose else _REDUCTIONS)[reduction.operator]).format(**numbers)
     return told + (f"; {_(_MET[reduction.met])}." if reduction.met else ".")
 
 

@@ -52,7 +52,8 @@ def plan_lines(plan: Plan, cost: Effort) -> list[str]:
     """Return what a plan means in swabs, minutes and chances."""
     fixed = sum(point.fixed for point in plan.points)
     lines = [
-        _("{place} ({visit}): {fixed} fixed points").format(place=plan.place, visit=plan.visit, fixed=fixed)
+        ngettext("{place} ({visit}): {fixed} fixed point", "{place} ({visit}): {fixed} fixed points", fixed).format(
+            place=plan.place, visit=plan.visit, fixed=fixed)
         + (_(", and {drawn} drawn from {listed} others after the cleaning").format(
             drawn=plan.drawn_points, listed=len(plan.points) - fixed) if plan.drawn_points else ""),
         _("Rule: {rule}, version {version}; decided on the readings {stage}, at most {looks} at each point.").format(
@@ -124,8 +125,9 @@ def statement_lines(said: Statement) -> list[str]:
             "{n} swabbed points have no limit yet: their readings are kept for the baseline and decide nothing.",
             said.no_limit).format(n=said.no_limit))
     if said.swabbed < said.planned:
-        lines.append(_("{open} of {planned} planned points have no reading that counts.").format(
-            open=said.planned - said.swabbed, planned=said.planned))
+        lines.append(ngettext("{open} of {planned} planned point has no reading that counts.",
+                              "{open} of {planned} planned points have no reading that counts.",
+                              said.planned).format(open=said.planned - said.swabbed, planned=said.planned))
     return lines
 
 

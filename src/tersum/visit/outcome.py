@@ -124,7 +124,7 @@ def ended(decisions: Sequence[Decision], ending: Ending | None) -> Ending:
     if (ending.kind == FINISHED) == bool(left):
         fields = Fields({}, "ending")
         fields.refuse("kind", ending.kind,
-                      N_("another ending, with its reason: {open} points are open") if left
+                      N_("another ending, with its reason; points still open: {open}") if left
                       else N_("finished, or no ending at all: every planned point is done"), open=len(left))
         fields.finish()
     return Ending(ending.kind, ending.reason, left)
