@@ -12,9 +12,13 @@ def main() -> None:
     if sys.argv[1:] == ["--version"]:
         print(f"tersum {__version__}")
         return
-    from tersum.cli.main import run
+    try:
+        from tersum.cli.main import run
 
-    run()
+        run()
+    except KeyboardInterrupt:
+        # Met while modules are read, before anything could be begun: there is nothing to tell.
+        sys.exit(130)
 
 
 if __name__ == "__main__":

@@ -98,6 +98,7 @@ def tersum(ctx: click.Context, debug: bool) -> None:
 
 def run(args: Sequence[str] | None = None) -> None:
     """Run the command line and leave with its exit code; no traceback without ``--debug``."""
+    _stand_in_for_closed_streams()
     words = list(sys.argv[1:] if args is None else args)
     as_json = "--json" in words
     for stream in (sys.stdout, sys.stderr):
@@ -133,6 +134,13 @@ def run(args: Sequence[str] | None = None) -> None:
         _tell(as_json, "internal", _("Internal error ({name}). Run again as: tersum --debug ...").format(
             name=type(defect).__name__))
         sys.exit(70)
+
+
+def _stand_in_for_closed_streams() -> None:
+    """Open the null device in place of a stream closed before the start: its number is then no other file's."""
+    for name in ("stdout", "stderr"):
+        if getattr(sys, name) is None:
+            setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))
 
 
 def _tell(as_json: bool, code: str, sentence: str, show: Any = None, *, faults: TersumError | None = None) -> None:
