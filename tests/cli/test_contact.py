@@ -1,5 +1,7 @@
 """``tersum contact``: met or not, never shorter than the label, and every fault at once."""
 
+from pathlib import Path
+
 import pytest
 
 from cli.bench import call, fields, told
@@ -94,6 +96,22 @@ def test_outside_of_what_was_tested_nothing_is_predicted(capsys, law):
 def test_soil_of_a_kind_is_told_for_its_own_active(capsys, law):
     assert "40 times stronger" in call(capsys, *NEEDED, "--soil", "whole milk", "--model", law())[1]
     assert "not in the figures at hand" in call(capsys, *NEEDED, "--soil", "blood", "--model", law())[1]
+
+
+def test_colder_than_the_label_was_shown_at_the_claim_is_not_demonstrated(capsys, law):
+    words = (*NEEDED, "--model", law(0.02))
+    assert call(capsys, *words, "--label-tested-c", "20")[0] == 0
+    code, out, _ = call(capsys, *words, "--label-tested-c", "22")
+    assert code == 1 and "shown at 22 °C" in out and "not demonstrated" in out
+    assert told(capsys, *words, "--label-tested-c", "22")[1]["demonstrated"] is False
+
+
+def test_steep_law_warns_of_a_mix_that_is_slightly_too_weak(capsys, law):
+    path = law()
+    assert "1.11 times as long" in call(capsys, *NEEDED, "--model", path)[1]
+    text = Path(path).read_text().replace("[law]", "[law]\nexponent = 8")
+    Path(path).write_text(text)
+    assert "the effect is gone" in call(capsys, *NEEDED, "--model", path)[1]
 
 
 def test_without_a_law_the_label_stands(capsys):

@@ -35,7 +35,7 @@ def contact() -> None:
 @click.option("--json", "as_json", is_flag=True, help=_("Print one JSON object."))
 def wet(marks: str | None, found_dry: bool, as_json: bool, **options: Any) -> None:
     from tersum.arguments import real
-    from tersum.documents import contact_text
+    from tersum.documents import wet_text
     from tersum.lethality.wet_time import MET, contact_met, wet_time
 
     given = Given(options)
@@ -43,7 +43,7 @@ def wet(marks: str | None, found_dry: bool, as_json: bool, **options: Any) -> No
     ended, label = given.number("ended_min", most=10_000.0), given.number("label_min", most=10_000.0)
     given.take(lambda: real("--label-min", label, above=0.0))
     found = given.run(lambda: contact_met(wet_time(seen, ended_min=ended, watched=not found_dry), label))
-    lines, cautions = contact_text.met_lines(found), contact_text.met_cautions()
+    lines, cautions = wet_text.met_lines(found), wet_text.met_cautions()
     if as_json:
         emit_json(SCHEMA, {**asdict(found), "sentences": lines, "cautions": cautions})
     else:
@@ -60,6 +60,7 @@ def wet(marks: str | None, found_dry: bool, as_json: bool, **options: Any) -> No
 @click.option("--log10", required=True, help=_("Log10 reduction of that claim."))
 @click.option("--strength-mg-l", required=True, help=_("Strength as made, mg/L of active."))
 @click.option("--temp-c", required=True, help=_("Temperature of the surface, °C."))
+@click.option("--label-tested-c", help=_("Temperature the label's claim was shown at, °C; 20 in most European tests."))
 @click.option("--ph", help=_("pH of the solution."))
 @click.option("--soil", default="clean", show_default=True, help=_("Kind of soil left on the surface."))
 @click.option("--soil-demand-mg-l", default="0", show_default=True, help=_("What that soil uses up, mg/L, measured."))
@@ -67,6 +68,7 @@ def wet(marks: str | None, found_dry: bool, as_json: bool, **options: Any) -> No
 @click.option("--json", "as_json", is_flag=True, help=_("Print one JSON object."))
 def needed(as_json: bool, **options: Any) -> None:
     from tersum.documents import contact_text
+    from tersum.lethality.contact import times_longer
     from tersum.lethality.label_time import LABEL, LONGER, Situation, contact_needed
     from tersum.records.kinetics_file import read_kinetics
 
@@ -75,13 +77,14 @@ def needed(as_json: bool, **options: Any) -> None:
     situation = Situation(given.number("strength_mg_l", most=999.0), given.number("temp_c", most=200.0),
                           given.number("soil_demand_mg_l"), given.maybe("ph", most=15.0), options["soil"])
     label, wanted = given.number("label_min", most=10_000.0), given.number("log10", most=20.0)
+    shown_at = given.maybe("label_tested_c", most=200.0)
     given.done()
     found = given.run(lambda: contact_needed(label, wanted, situation=situation,
                                              kinetics=law.kinetics if law else None,
-                                             tested=law.tested if law else None))
+                                             tested=law.tested if law else None, label_tested_c=shown_at))
     lines = contact_text.needed_lines(found, law.tested if law else None, organism=law.organism if law else "")
     if law:
-        lines += _soil(law.active, options["soil"])
+        lines += [contact_text.too_weak_line(times_longer(law.kinetics, 0.9)), *_soil(law.active, options["soil"])]
         lines.append(_("Law: {organism}, {active}; source: {source}.").format(
             organism=law.organism, active=law.active, source=law.source))
     cautions = contact_text.needed_cautions()
@@ -90,7 +93,7 @@ def needed(as_json: bool, **options: Any) -> None:
                            "sentences": lines, "cautions": cautions})
     else:
         said(lines, cautions)
-    if found.answer not in (LABEL, LONGER):
+    if found.answer not in (LABEL, LONGER) or not found.demonstrated:
         sys.exit(1)
 
 

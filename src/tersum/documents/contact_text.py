@@ -1,25 +1,19 @@
-"""Contact time in words: was it met, how long to keep wet, and that no model ever shortens what the label says."""
+"""Contact time in words: how long to keep wet, and that no model ever shortens what the label says."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Mapping
 
-from tersum.documents.numbers import apart, number_text
-from tersum.documents.text import _, ngettext
+from tersum.documents.numbers import number_text
+from tersum.documents.text import _
+from tersum.documents.wet_text import label_first
 from tersum.errors import N_
 from tersum.lethality.carrier_dose import SoilFactor
 from tersum.lethality.ct_tables import TABLE, Ct
 from tersum.lethality.label_time import CANNOT_DO, LABEL, LONGER, ContactNeeded, ModelRange
-from tersum.lethality.wet_time import CANNOT_TELL as DRIED_UNSEEN
-from tersum.lethality.wet_time import MET, NOT_MET, ContactMet
 
-_MET = {
-    MET: N_("Contact time met: wet for {low} min without a break; the label asks for {label} min."),
-    NOT_MET: N_("Contact time not met: wet for {high} min at most without a break; the label asks for {label} min."),
-    DRIED_UNSEEN: N_("Cannot tell whether the contact time was met: it dried unseen, somewhere between {low} and "
-                     "{high} min; the label asks for {label} min."),
-}
+STEEP = 1.2  # times as long for a tenth less strength: a strength exponent of about 2
 _KNOWN = {"read": N_("read"), "secondary": N_("as quoted elsewhere"), "memory": N_("from memory, not confirmed"),
           "computed": N_("computed"), "practice": N_("common practice, no source")}
 _INPUTS = {"strength_mg_l": N_("strength {value} mg/L (tested {low} to {high})"),
@@ -30,35 +24,27 @@ _INPUTS = {"strength_mg_l": N_("strength {value} mg/L (tested {low} to {high})")
            "contact_min": N_("a time of {value} min (tested for {high} at most)")}
 
 
-def met_lines(found: ContactMet) -> list[str]:
-    """Return whether the label's time was met, and what to do where it was not."""
-    wet = found.wet
-    numbers = (wet.low_min, wet.high_min, found.label_min)
-    low, high, label = (apart(one, numbers) for one in numbers)
-    lines = [_(_MET[found.answer]).format(low=low, high=high, label=label)]
-    if wet.times_dried:
-        lines.append(ngettext("It dried or was wiped {n} time; each time the contact time starts again.",
-                              "It dried or was wiped {n} times; each time the contact time starts again.",
-                              wet.times_dried).format(n=wet.times_dried))
-    if found.answer == MET:
-        return lines
-    if found.coats > 1:
-        lines.append(_("Wet it again before it dries: {n} coats in all at this rate, or put on more at once. That is "
-                       "an instruction for the work, no proof: watch the next pass too.").format(n=found.coats))
-    else:
-        lines.append(_("Treat it again, put on more, and watch it until it dries."))
-    return lines
-
-
-def met_cautions() -> list[str]:
-    """Return what goes with every observed wet time."""
-    return [_("Wet time is observed at the spot that dries first, for this product, surface and air."),
-            _("A contact time that was met is carried out as planned; it is no measurement of organisms."),
-            label_first()]
-
-
 def needed_lines(found: ContactNeeded, tested: ModelRange | None, *, organism: str = "") -> list[str]:
     """Return how long to keep wet and why; never less than the label."""
+    return [*_needed(found, tested, organism), *_colder(found)]
+
+
+def too_weak_line(times_longer: float) -> str:
+    """Return what a mix that came out a tenth too weak costs in time."""
+    line = _("Mixed a tenth too weak it takes {times} times as long by this law.").format(
+        times=number_text(times_longer))
+    return line + (" " + _("Measure this one with care: slightly too weak, and the effect is gone.")
+                   if times_longer > STEEP else "")
+
+
+def _colder(found: ContactNeeded) -> list[str]:
+    if found.label_tested_c is None or found.demonstrated:
+        return []
+    return [_("The label's time was shown at {temp} °C; here it is colder, and the claim is not demonstrated.").format(
+        temp=number_text(found.label_tested_c))]
+
+
+def _needed(found: ContactNeeded, tested: ModelRange | None, organism: str) -> list[str]:
     label, minutes = number_text(found.label_min), number_text(_up(found.contact_min))
     lines = [_("Keep the surface wet for {minutes} min without a break.").format(minutes=minutes)]
     if found.answer == LONGER:
@@ -112,11 +98,6 @@ def ct_cautions() -> list[str]:
     """Return what goes with every CT of water."""
     return [_("Disinfection of clean water, one organism, with margins built in: a check of the arithmetic, no advice "
               "on surfaces."), label_first()]
-
-
-def label_first() -> str:
-    """Return the deference that goes with every figure."""
-    return _("The label, the safety data sheet, local rules and licensed practice go before anything computed here.")
 
 
 def known_word(known: str) -> str:

@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from tersum.documents.contact_text import known_word, label_first
+from tersum.documents.contact_text import known_word
 from tersum.documents.numbers import decimal_mark, number_text
 from tersum.documents.text import _
+from tersum.documents.wet_text import label_first
 from tersum.errors import N_
 from tersum.lethality.log_reduction import LogReduction
 from tersum.lethality.mpn import Mpn

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 
-from tersum.documents.contact_text import known_word, label_first
+from tersum.documents.contact_text import known_word
 from tersum.documents.numbers import apart, number_text
 from tersum.documents.text import _, ngettext
+from tersum.documents.wet_text import label_first
 from tersum.errors import N_
 from tersum.lethality.heat import Dose, HeatClass
 from tersum.lethality.heat_trace import (

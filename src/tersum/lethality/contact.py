@@ -204,6 +204,24 @@ def strength_exponent(d_first_min: ArrayLike, d_second_min: ArrayLike, strength_
     return np.asarray(times / np.log(ratio))
 
 
+def times_longer(kinetics: Kinetics, strength_frac: float) -> float:
+    """Return how many times longer a mix takes that has only a fraction of the strength, while it does not fade.
+
+    Parameters
+    ----------
+    kinetics : Kinetics
+        Its exponent over its power decides: a steep one means that a slight over-dilution takes the effect away.
+    strength_frac : float
+        Of the strength that was meant, above 0.
+
+    Examples
+    --------
+    >>> round(times_longer(Kinetics(1.0), 0.9), 2), round(times_longer(Kinetics(1.0, exponent=8.0), 0.9), 2)
+    (1.11, 2.32)
+    """
+    return math.pow(real("strength_frac", strength_frac, above=0.0), -kinetics.exponent / kinetics.power)
+
+
 def time_per_log_min(rate: float) -> float:
     """Return the time for one log10 of a straight line, D = ln 10 / rate, in the unit of the rate.
 

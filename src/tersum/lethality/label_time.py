@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
 from tersum.arguments import real
@@ -48,6 +48,7 @@ class ContactNeeded:
     ``no-time-will-do`` (by the model; ``contact_min`` is then the label's, which it does not support) or
     ``cannot-tell`` (the label stands, unsupported). ``contact_min`` is never below ``label_min``. ``model_min`` is NaN
     where there is no prediction; ``outside`` says which inputs lie outside what was tested, with their values.
+    ``demonstrated`` is False where it is colder than the label's claim was shown at.
     """
 
     answer: str
@@ -56,10 +57,12 @@ class ContactNeeded:
     model_min: float = math.nan
     most_log10: float = math.inf
     outside: Mapping[str, object] = field(default_factory=lambda: MappingProxyType({}))
+    label_tested_c: float | None = None
+    demonstrated: bool = True
 
 
 def contact_needed(label_min: float, wanted_log10: float, *, situation: Situation, kinetics: Kinetics | None = None,
-                   tested: ModelRange | None = None) -> ContactNeeded:
+                   tested: ModelRange | None = None, label_tested_c: float | None = None) -> ContactNeeded:
     """Return how long a surface is kept wet: at least as long as the label says.
 
     Parameters
@@ -74,6 +77,9 @@ def contact_needed(label_min: float, wanted_log10: float, *, situation: Situatio
         A law for this organism and active; without it the answer is ``cannot-tell``.
     tested : ModelRange, optional
         What that law was tested at; a law without it supports nothing.
+    label_tested_c : float, optional
+        Temperature at which the claim of the label was shown, °C. Colder than that its time is ``demonstrated`` False:
+        it is not scaled, whatever a model says.
 
     Raises
     ------
@@ -94,6 +100,15 @@ def contact_needed(label_min: float, wanted_log10: float, *, situation: Situatio
     >>> cold.answer, cold.contact_min, dict(cold.outside)
     ('cannot-tell', 5.0, {'temp_c': 5.0})
     """
+    found = _by_model(label_min, wanted_log10, situation, kinetics, tested)
+    if label_tested_c is None:
+        return found
+    shown_at = real("label_tested_c", label_tested_c)
+    return replace(found, label_tested_c=shown_at, demonstrated=real("temp_c", situation.temp_c) >= shown_at)
+
+
+def _by_model(label_min: float, wanted_log10: float, situation: Situation, kinetics: Kinetics | None,
+              tested: ModelRange | None) -> ContactNeeded:
     label = real("label_min", label_min, above=0.0)
     wanted = real("wanted_log10", wanted_log10, above=0.0)
     real("strength_mg_l", situation.strength_mg_l, at_least=0.0)
