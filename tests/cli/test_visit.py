@@ -147,6 +147,24 @@ def test_seed_in_a_file_that_is_not_invented_is_refused_and_not_repeated(tmp_pat
     assert "5b1f0c7e" not in done.stderr
 
 
+def test_planned_duplicate_with_one_swab_is_remarked(tmp_path):
+    rows = (ROOT / "examples/minibus-1/readings.csv").read_text().splitlines(keepends=True)
+    kept = [row for row in rows if not row.startswith("steering wheel,cleaned,1,2")]
+    (tmp_path / "readings.csv").write_text("".join(kept))
+    done = tersum("visit", "run", "examples/minibus-1/visit.toml", "--readings", str(tmp_path / "readings.csv"),
+                  "--out", str(tmp_path / "out"))
+    assert "steering wheel: two swabs were planned from the start, and one counts." in done.stderr
+
+
+def test_refused_ending_says_that_the_readings_are_on_record(tmp_path):
+    text = (ROOT / "examples/minibus-2/visit.toml").read_text() + '\n[ending]\nkind = "finished"\n'
+    (tmp_path / "visit.toml").write_text(text)
+    done = tersum("visit", "run", str(tmp_path / "visit.toml"), "--readings", "examples/minibus-2/readings.csv",
+                  "--out", str(tmp_path / "out"), ok=3)
+    assert "points still open" in done.stderr
+    assert "The readings are on record; only the ending is refused." in done.stderr
+
+
 def test_reading_at_a_point_outside_the_plan_is_a_fault(tmp_path):
     rows = (ROOT / "examples/minibus-1/readings.csv").read_text().replace("entry handrail", "entry handrial")
     (tmp_path / "readings.csv").write_text(rows)

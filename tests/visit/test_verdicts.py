@@ -2,7 +2,7 @@
 
 from tersum.visit.plan import plan_from
 from tersum.visit.readings import Reading
-from tersum.visit.verdicts import verdicts
+from tersum.visit.verdicts import duplicates_missing, verdicts
 
 
 def swab(rlu, number, **more):
@@ -37,3 +37,12 @@ def test_points_outside_the_plan_and_not_drawn_are_not_decided(table):
     plan = plan_from(table, book_spread_log10=0.205)
     made = verdicts(plan, None, [Reading("roof", "cleaned", 9000.0, 9000.0, "9000")])
     assert [one.point for one in made.decisions] == ["wheel", "grip"]
+
+
+def test_point_done_on_one_of_two_planned_swabs_is_named(table):
+    plan = plan_from(table, book_spread_log10=0.205)
+    one = Reading("wheel", "cleaned", 5.0, 5.0, "5")
+    two = Reading("wheel", "cleaned", 6.0, 6.0, "6", swab=2)
+    assert duplicates_missing(plan, verdicts(plan, None, [one]).decisions) == ("wheel",)
+    assert duplicates_missing(plan, verdicts(plan, None, [one, two]).decisions) == ()
+    assert duplicates_missing(plan, verdicts(plan, None, []).decisions) == ()

@@ -33,7 +33,7 @@ from tersum.visit.next_swab import may_show_draw
 from tersum.visit.outcome import Ending, ended, work_list
 from tersum.visit.plan import Plan
 from tersum.visit.readings import Reading
-from tersum.visit.verdicts import Verdicts
+from tersum.visit.verdicts import Verdicts, duplicates_missing
 
 FILES = ("decisions.json", "decisions.csv", "decisions.md")
 RECORD = "visit-record.pdf"
@@ -139,6 +139,15 @@ def _intake(file: VisitFile, path: str) -> Intake:
             return Intake(ordered, rows.not_recorded, faults, digest.hexdigest())
 
 
+def _ended(decisions: tuple[Decision, ...], ending: Ending | None) -> Ending:
+    """Return how the visit ended; an ending that does not fit is refused, and that the rest is on record is said."""
+    try:
+        return ended(decisions, ending)
+    except Faults:
+        remark(_("The readings are on record; only the ending is refused. Mend it in the visit file and run again."))
+        raise
+
+
 def _hold_surfaces(plan: Plan, readings: tuple[Reading, ...], rows: ReadingsTable) -> None:
     """Note every reading of another surface than the one its point was planned with: the limit belongs to that one."""
     surfaces = {point.id: point.surface for point in plan.points}
@@ -157,7 +166,7 @@ def _on_record(file: VisitFile, intake: Intake, sealed: visits.SealedPlan, store
     visits.take_readings(store, sealed, intake.readings, file_sha256=intake.sha256)
     visit = visits.kept(store, sealed)
     made, done = visits.decided(visit)
-    ending = ended(made.decisions, file.ending)
+    ending = _ended(made.decisions, file.ending)
     decision = visits.seal_decision(store, visit, (made, done))
     over = visits.seal_ending(store, visit, decision, ending)
     record = trouble = None
@@ -205,6 +214,8 @@ def _show(run: Run, out: Path) -> None:
     for point in _not_drawn(run):
         remark(_("{point}: read, but neither fixed nor drawn; its reading is kept and decides nothing.").format(
             point=point))
+    for line in visit_text.duplicate_lines(duplicates_missing(run.file.plan, run.made.decisions)):
+        remark(line)
     if run.trouble:
         remark(_("No visit record was issued: {reason}").format(reason=run.trouble.sentence(_)))
     if run.head:

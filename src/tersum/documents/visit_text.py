@@ -131,6 +131,12 @@ def statement_lines(said: Statement) -> list[str]:
     return lines
 
 
+def duplicate_lines(points: Sequence[str]) -> list[str]:
+    """Return which points are done on one swab although two were planned."""
+    return [_("{point}: two swabs were planned from the start, and one counts. The point is done on it; the second is "
+              "still wanted, for how well two swabs of this meter agree.").format(point=point) for point in points]
+
+
 def chemist_lines(said: Statement) -> list[str]:
     """Return the probabilities, for the chemist."""
     lines = []

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from tersum.visit.decision import Decision
+from tersum.visit.decision import DONE, Decision
 from tersum.visit.outcome import Statement, statement
 from tersum.visit.plan import Plan, SamplingPoint, drawn, limit_for, planned_points
 from tersum.visit.readings import Reading, uses_a_look
@@ -47,6 +47,12 @@ def decision_at(plan: Plan, point: SamplingPoint, readings: Sequence[Reading]) -
         point.id, _on_fresh_areas(plan, point, readings), terms=plan.terms, limit=limit_for(plan, point),
         fresh_area_left=_fresh_area_left(plan, point, readings), planned_duplicate=point.duplicate,
         as_found_planned=point.also_as_found)
+
+
+def duplicates_missing(plan: Plan, decisions: Sequence[Decision]) -> tuple[str, ...]:
+    """Return the points that are done on one swab although two were planned: the pair is lost to the repeatability."""
+    planned = {point.id for point in plan.points if point.duplicate}
+    return tuple(one.point for one in decisions if one.point in planned and one.verdict == DONE and one.n == 1)
 
 
 def _fresh_area_left(plan: Plan, point: SamplingPoint, readings: Sequence[Reading]) -> bool | None:
