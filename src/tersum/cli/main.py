@@ -21,6 +21,8 @@ speak()  # before any command is made, since some of click's texts are looked up
 
 # verb: where it lives, and its line in the help; a test compares the lines with the commands' own help.
 COMMANDS: dict[str, tuple[str, str]] = {
+    "agreement": ("tersum.cli.agreement:agreement", N_("Compare two instruments, or a rapid reading with a plate "
+                                                       "count, on the same surfaces.")),
     "backup": ("tersum.cli.backup:backup", N_("Write everything kept into one encrypted file.")),
     "chart": ("tersum.cli.chart:chart", N_("Draw the residue ladder, readings over time, or the operating curve of a "
                                            "plan.")),
@@ -52,7 +54,10 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "mpn": ("tersum.cli.mpn:mpn", N_("Most probable number of a pattern of tubes that grew, for any design.")),
     "repeatability": ("tersum.cli.repeatability:repeatability",
                       N_("Work out how far two swabs of one surface differ, from planned duplicates.")),
+    "residue": ("tersum.cli.residue:residue", N_("Say how much chemical left on the surface upsets readings, from "
+                                                 "spikes.")),
     "restore": ("tersum.cli.restore:restore", N_("Check a backup, or put it in the place of the data.")),
+    "sampling": ("tersum.cli.sampling:sampling", N_("Plan how many points to swab, and say what so many swabs show.")),
     "serve": ("tersum.cli.serve:serve", N_("Show the visits in a browser, on this machine only.")),
     "steam": ("tersum.cli.steam:steam", N_("Say what a steam boiler of this power can give, and what may go into it.")),
     "strength": ("tersum.cli.strength:strength", N_("Convert strengths, and treat a tank that is partly used.")),
