@@ -133,3 +133,17 @@ def test_planned_heat_is_reached_only_whatever_the_sensors_error(plan, found, co
     step = replace(plan.steps[0], id="steam", kind="steam", a0=60.0)
     done = carried_out(replace(plan, steps=(step,)), [Work("steam", at(0), at(8), heat=found)], {})
     assert codes(done) == ([("steam", code)] if code else [])
+
+
+def test_rinse_that_was_planned_between_but_not_recorded_is_named(plan):
+    places = {"surfaces": ("smooth",), "vessels": ("one",), "cloths": ("blue",)}
+    first, second = (replace(step, **places, contact_min=0.0) for step in plan.steps)
+    first = replace(first, product="Demo Cleaner B")
+    rinse = replace(first, id="rinse", kind="rinse", product="")
+    apart = replace(plan, steps=(first, rinse, second), kept_apart=(("clean", "disinfect"),))
+    done = [clean(), Work("rinse", at(9), at(10)), work()]
+    assert carried_out(apart, done, NEEDS).answer == "as-planned"
+    left_out = codes(carried_out(apart, [done[0], done[2]], NEEDS))
+    assert left_out.count(("disinfect", "met-without-rinsing")) == 3
+    late = [done[0], work(), Work("rinse", at(40), at(41))]
+    assert ("disinfect", "met-without-rinsing") in codes(carried_out(apart, late, NEEDS))

@@ -25,6 +25,8 @@ _SHORTFALLS = {
     "wet-too-short": N_("{step}: seen wet for {wet_min:g} min without a break; the label asks for {contact_min:g} min"),
     "dried-unseen": N_("{step}: it dried unseen after {low_min:g} to {high_min:g} min; the label asks for "
                        "{contact_min:g} min, and whether that was met cannot be told"),
+    "met-without-rinsing": N_("{step}: met {first}, from which it must be kept apart ({setting}); no rinsing between "
+                              "them is on record"),
     "strength-cannot-be-checked": N_("{step}: no volume was planned, so its strength cannot be checked"),
     "heat-not-recorded": N_("{step}: no temperature was logged; an A0 of {wanted:g} s was planned"),
     "heat-too-low": N_("{step}: A0 {a0:g} s, {wanted:g} s were planned"),

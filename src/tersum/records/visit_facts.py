@@ -74,7 +74,8 @@ def plan_of(data: Mapping[str, Any], organisation: str) -> Plan:
         terms=_read(Terms, data["terms"]), instrument=_read(Instrument, data["instrument"]),
         limits=_each(Limit, data["limits"]), blanks=data["blanks"], quench_control=data["quench_control"],
         water=_read(PlaceWater, data["details"]["water"]) if "water" in data["details"] else None,
-        wet_rule=data["details"].get("wet_rule", 1))
+        wet_rule=data["details"].get("wet_rule", 1),
+        kept_apart=tuple((one, two) for one, two in data["details"].get("kept_apart", ())))
 
 
 def needs_of(data: Mapping[str, Any]) -> dict[str, SolutionNeeds]:
@@ -138,7 +139,8 @@ def _step_of(data: Mapping[str, Any]) -> Step:
 def _details(plan: Plan) -> dict[str, Any]:
     """Return what a plan states beyond its first version; a plan of the first version states none of it."""
     found: dict[str, Any] = {} if plan.wet_rule == 1 else {"wet_rule": plan.wet_rule}
-    return found if plan.water is None else found | {"water": plain(plan.water)}
+    told = {"water": plan.water, "kept_apart": plan.kept_apart}
+    return found | {name: plain(value) for name, value in told.items() if value}
 
 
 def _each(kind: type[T], values: Sequence[Any]) -> tuple[T, ...]:

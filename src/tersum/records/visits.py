@@ -65,7 +65,8 @@ def seal_plan(store: Store, plan: Plan, *, seed: bytes | None, needs: Mapping[st
     """
     earlier = find_plan(store, plan)
     if earlier is not None:
-        plan = replace(plan, wet_rule=earlier.plan.wet_rule)  # a plan stays under the reading it was sealed with
+        # A plan stays under the readings that it was sealed with.
+        plan = replace(plan, wet_rule=earlier.plan.wet_rule, kept_apart=earlier.plan.kept_apart)
     data = plan_data(plan, visit_id="", draw_commitment=None, needs=needs, catalogue=catalogue)
     if earlier is not None:
         was = {name: value for name, value in earlier.fact.data.items() if name not in _OWN}

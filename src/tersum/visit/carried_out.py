@@ -14,6 +14,7 @@ from tersum.visit.contact import NOT_RECORDED as NOT_SEEN
 from tersum.visit.contact import StepContact, WetMark, step_contact
 from tersum.visit.decision import Reason
 from tersum.visit.heat_step import HeatOnRecord, TraceAsked, heat_met, trace_from
+from tersum.visit.kept_apart import unrinsed
 from tersum.visit.ph_seen import PhSeen, ph_from
 from tersum.visit.plan import Plan
 from tersum.visit.steps import Step
@@ -110,6 +111,7 @@ def carried_out(plan: Plan, work: Sequence[Work], needs: Mapping[str, SolutionNe
     known = {step.id for step in plan.steps}
     shortfalls += [Shortfall(one.step, Reason("step-not-in-the-plan")) for one in work if one.step not in known]
     shortfalls += _out_of_order(plan, last)
+    shortfalls += _met(plan, last)
     return CarriedOut(NOT_AS_PLANNED if shortfalls else AS_PLANNED, tuple(shortfalls))
 
 
@@ -170,6 +172,13 @@ def _out_of_order(plan: Plan, last: Mapping[str, Work]) -> list[Shortfall]:
     done = [(step.id, last[step.id]) for step in plan.steps if step.id in last]
     return [Shortfall(later, Reason("out-of-order", {"before": earlier}))
             for (earlier, one), (later, two) in zip(done, done[1:], strict=False) if two.started < one.started]
+
+
+def _met(plan: Plan, last: Mapping[str, Work]) -> list[Shortfall]:
+    """Return what met although it was planned apart, since no rinsing between is on record."""
+    done = sorted((step for step in plan.steps if step.id in last), key=lambda step: last[step.id].started)
+    return [Shortfall(one.second, Reason("met-without-rinsing", {"first": one.first, "setting": one.setting}))
+            for one in unrinsed(done, plan.kept_apart)]
 
 
 def _work(fields: Fields) -> Work:

@@ -69,7 +69,8 @@ class Plan:
     """Everything agreed before the cleaning. What was carried out and how it ended is no part of it.
 
     ``wet_rule`` is how marks of wet and dry are read: 1 takes a ``dry`` mark for the moment of drying, 2 for a look
-    that found it dry, so that only the time up to the last wet look is certain.
+    that found it dry, so that only the time up to the last wet look is certain. ``kept_apart`` are the steps, by
+    id, whose products must never meet without rinsing between them.
     """
 
     visit: str
@@ -88,6 +89,7 @@ class Plan:
     quench_control: str = ""
     water: PlaceWater | None = None
     wet_rule: int = 2
+    kept_apart: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True)

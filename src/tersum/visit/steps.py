@@ -45,7 +45,8 @@ class Step:
     """One step of the procedure. ``contact_min`` is the label's contact time, 0 where the label asks for none.
 
     ``surfaces`` are the kinds of surface it is put on, ``targets`` what it is to disinfect, ``materials`` what it
-    touches, ``vessels`` the tanks, cans, buckets and rags it is in: without names they count as shared. ``dries_min``
+    touches, ``vessels`` the tanks, cans and buckets and ``cloths`` the rags it is in: without names they count as
+    shared; those of a rinsing step are the ones that it rinses and drains. ``dries_min``
     is how long the surface stays wet, observed before at this product, surface and climate; ``a0`` the dose of heat
     that is wanted; ``method`` the maker's written method on file.
     """
@@ -62,6 +63,7 @@ class Step:
     targets: tuple[str, ...] = ()
     materials: tuple[str, ...] = ()
     vessels: tuple[str, ...] = ()
+    cloths: tuple[str, ...] = ()
     dries_min: float | None = None
     a0: float | None = None
     method: str = ""
@@ -79,7 +81,7 @@ def step_from(fields: Fields) -> Step:
         fields.number("contact_min", 0.0, least=0.0, most=1440.0),
         fields.number("work_min", 0.0, least=0.0, most=1440.0),
         fields.texts("surfaces", most=60), fields.texts("targets", most=60), fields.texts("materials", most=60),
-        fields.texts("vessels", most=60),
+        fields.texts("vessels", most=60), fields.texts("cloths", most=60),
         fields.optional_number("dries_min", above=0.0, most=1440.0), fields.optional_number("a0", above=0.0, most=1e6),
         fields.optional_text("method", most=400) or "",
         tuple(_permission(one) for one in fields.tables("permission", most=2)),
