@@ -60,7 +60,7 @@ def test_curve_to_draw_goes_with_json(capsys):
 
 
 @pytest.mark.parametrize(("words", "about"), [
-    (SERIES[:4], ["series"]), ((*SERIES, "--point", "5"), ["--point"]), ((*SERIES, "--point", "x=y"), ["--point"] * 2),
+    (SERIES[:4], ["--point"]), ((*SERIES, "--point", "5"), ["--point"]), ((*SERIES, "--point", "x=y"), ["--point"] * 2),
     ((*SERIES, "--point", "-5=300"), ["point 6: age_h"]), ((*SERIES, "--label-life-h", "0"), ["--label-life-h"]),
     ((*SERIES, "--relative-u-pct", "90"), ["relative_u"])])
 def test_bad_series_are_told(capsys, words, about):

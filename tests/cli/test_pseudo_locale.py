@@ -32,6 +32,7 @@ KEYS = ("schema colour limit instrument swab area surface rlu basis known type d
         "degrees of freedom invented note visit organisation zone place point points step steps draw rule blanks "
         "quench control name kind product ending carried out read secondary memory computed practice")
 BAD = "point,stage,rlu,rlv,note\nseat,cleaned,1e3,,\nseat,washed,1,,\n,cleaned,-1,,\nx,cleaned,1\n\"y,cleaned,2,,\n"
+BENCH = ("ph", "meter", "condensate", "titrate", "decay", "steam", "strength", "chart", "limits", "trial", "compare")
 CASES = {
     "decide": "tersum decide examples/minibus-2/readings.csv --limit 250",
     "decide, no limit": "tersum decide examples/day-room/readings.csv",
@@ -52,6 +53,21 @@ CASES = {
                  "--max 'acetic acid=1 g/L'",
     "mix, ambiguous": "tersum mix --volume-ml 1000 --ratio '1 to 20'",
     "mix, zero": "tersum mix --volume-ml 0 --ratio 1+20",
+    "monitor chart": "tersum monitor chart examples/monitoring/history.csv",
+    "monitor counts": "tersum monitor counts examples/monitoring/again.csv",
+    "monitor funnel": "tersum monitor funnel examples/monitoring/history.csv --limit 120 --stage as_found",
+    "monitor people": "tersum monitor funnel examples/monitoring/history.csv --limit 40 --people",
+    "monitor returns": "tersum monitor returns examples/monitoring/history.csv --limit 120",
+    "monitor wiping": "tersum monitor wiping examples/monitoring/history.csv",
+    "monitor resoiling": "tersum monitor resoiling examples/monitoring/history.csv --limit 120",
+    "sampling points": "tersum sampling points --points 40 --swabbed 12 --found 0",
+    "sampling needed": "tersum sampling points --points 9 --failing 1 --sensitivity 0.5",
+    "sampling series": "tersum sampling series --good 1 --bad 10",
+    "sampling draw": "tersum sampling draw examples/sampling/points.csv --draw 4 --seed-file s.txt",
+    "residue": "tersum residue examples/residue/spikes.csv",
+    "agreement": "tersum agreement examples/agreement/pairs.csv --convert 200",
+    "agreement, plates": "tersum agreement examples/agreement/plates.csv --limit-rlu 100 --limit-cfu 2.5",
+    "agreement, refused": "tersum agreement examples/agreement/plates.csv --convert 100",
     "visit plan": "tersum visit plan examples/minibus-1/visit.toml --out out",
     "visit reveal": "tersum visit reveal examples/minibus-1/visit.toml",
     **{f"visit run, {name}": f"tersum visit run examples/{name}/visit.toml --readings examples/{name}/readings.csv "
@@ -99,10 +115,50 @@ CASES = {
         "contact", "contact wet", "contact needed", "contact water", "heat", "heat trace", "heat hold", "heat z",
         "heat steam", "counts", "counts plates", "counts swab", "counts contact-plate", "mpn", "titre", "titre wells",
         "titre plaques", "titre reduction")},
+    "ph": "tersum ph --put 'acetic acid=10 mmol/L' --alkalinity '3 mmol/L' --temp-c 25",
+    "ph, product": "tersum ph --product 'Demo Concentrate A' --ratio 1+20 --alkalinity '3 mmol/L' --water-ph 7.5 "
+                   "--measured-ph 4.3",
+    "ph, curve": "tersum ph --product 'Demo Concentrate A' --curve 10,20 --alkalinity '3 mmol/L' --water-ph 7.5",
+    "ph, bad": "tersum ph --put 'acetic acid=10 mmol/L' --alkalinity '150 mg/L'",
+    "meter calibrate": "tersum meter calibrate --temp-c 22 --buffer phthalate=171.9 --buffer phosphate=4.1",
+    "meter calibrate, bad": "tersum meter calibrate --temp-c 25 --buffer 4.00=170 --buffer 4.01=169",
+    "meter read": "tersum meter read --potential-mv 100 --sample-c 25 --temp-c 25 --buffer phthalate=171.9 --buffer "
+                  "phosphate=4.1",
+    "meter ratio": "tersum meter ratio --ph-a 4.37 --ph-b 3.55 --u-ph 0.05",
+    "condensate": "tersum condensate --solution-ph 4.37 --condensate-ph 3.55 --solution-c 25 --condensate-c 25 "
+                  "--alkalinity '3 mmol/L' --u-ph 0.03 --calibration good --peracid-mg-l 380",
+    "condensate, bad": "tersum condensate --solution-ph 4,37 --condensate-ph x",
+    "titrate sample": "tersum titrate sample 'peracetic acid' --titrant thiosulfate --titrant-mol-l 0.01 --titre-ml "
+                      "26.40 --titre-ml 26.46 --blank-ml 0.10 --sample-ml 10 --burette-ml 50",
+    "titrate sample, bad": "tersum titrate sample 'hydrogen peroxide' --titrant tea --titrant-mol-l 0.1 --titre-ml 26 "
+                           "--sample-ml 10",
+    "titrate strip": "tersum titrate strip --steps-mg-l 0,500,1000,2000 --shown-mg-l 1000 --floor-mg-l 1000",
+    "decay": "tersum decay --point 0=1000 --point 24=905 --point 48=822 --point 72=738 --point 96=672 --floor-mg-l 800 "
+             "--label-life-h 48",
+    "decay, short": "tersum decay --point 0=1000 --point 24=905 --floor-mg-l 800",
+    "steam rate": "tersum steam rate --power-kw 3 --gauge-mpa 0.4 --dryness-pct 95",
+    "steam boiler": "tersum steam boiler 'peracetic acid'",
+    "steam dose": "tersum steam dose --can-mg-l 200 --consumption-l-h 1.5 --area-m2-h 30",
+    "strength convert": "tersum strength convert '30 % w/w' --density-kg-l 1.11 --substance 'hydrogen peroxide'",
+    "strength fills": "tersum strength fills --area-m2 24 --rate-ml-m2 50 --tank-l 0.6 --loss-pct 15",
+    "strength made": "tersum strength made --stock-g-l 55 --measured-g-l 0.95 --planned-parts 57",
+    "strength top-up": "tersum strength top-up --left-l 4 --left-g-l 0.8 --tank-l 10 --target-g-l 1 --stock-g-l 50",
+    "chart": "tersum decide examples/minibus-2/readings.csv --limit 250 --json > decisions.json; tersum chart ladder "
+             "decisions.json --out ladder.json",
+    "chart, missing": "tersum chart ladder none.json --out ladder.svg",
+    "limits learn": "tersum limits learn examples/minibus-1/readings.csv --instrument bad.toml --out own.toml",
+    "trial plan": "tersum trial plan --control water --arm 'cloth A' --panel 'bus 1/seat' --seed-hex "
+                  f"{'0a' * 16} --out plan.toml",
+    "compare": "tersum compare examples/trial/trial.csv --plan examples/trial/trial.toml",
+    "compare, bad": "tersum compare bad.csv",
     "help": "tersum --help",
     "misuse": "tersum --nonsense",
     "no such command": "tersum clean",
     **{f"{name} --help": f"tersum {name} --help" for name in ("decide", "mix", "visit", "ledger", "doctor")},
+    **{f"{name} --help": f"tersum {name} --help" for name in BENCH},
+    **{f"{name} --help": f"tersum {name} --help" for name in (
+        "monitor chart", "monitor counts", "monitor funnel", "monitor returns", "monitor wiping", "monitor resoiling",
+        "sampling points", "sampling series", "sampling draw", "residue", "agreement")},
     **{f"visit {name} --help": f"tersum visit {name} --help" for name in ("plan", "reveal", "run")},
     **{f"ledger {name} --help": f"tersum ledger {name} --help" for name in ("check", "rebuild")},
     **{f"{name}, misuse": f"tersum {name} --nonsense" for name in ("decide", "mix", "doctor")},
@@ -143,6 +199,7 @@ def escaped(text, allowed):
     depth = 0
     # A list of commands shows the first words of a help text, cut off by three dots.
     whole = re.sub(r"^(  [a-z]+ +⟦[^⟧\n]*)\.\.\.$", r"\1⟧", text, flags=re.MULTILINE)
+    whole = re.sub(r"^  [a-z-]+ +(?=⟦)", "  ", whole, flags=re.MULTILINE)  # the names of commands in such a list
     for piece in re.split(r"([⟦⟧])", without_options(whole)):
         depth += (piece == "⟦") - (piece == "⟧")
         for word in words(piece):

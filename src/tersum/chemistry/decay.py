@@ -206,7 +206,7 @@ def _series(age_h: ArrayLike, strength_mg_l: ArrayLike, relative_u: float | None
     if ages.ndim != 1 or ages.shape != strengths.shape:
         raise OutOfRange("strength_mg_l", strengths.size, N_("as many strengths as ages"))
     if len(ages) < FEWEST:
-        checks.add(OutOfRange("series", f"{len(ages)} points", N_("three points or more; two lie on any line")))
+        checks.add(OutOfRange("point", len(ages), N_("three points or more; two lie on any line")))
     for place, (age, strength) in enumerate(zip(ages, strengths, strict=True), start=1):
         checks.number(f"point {place}: age_h", float(age), N_("0 to 100 000 h"), low=0.0, high=1e5)
         checks.number(f"point {place}: strength_mg_l", float(strength), N_("above 0 mg/L"), above=0.0)

@@ -48,7 +48,8 @@ def convert(text: str, as_json: bool, **options: Any) -> None:
     if as_json:
         emit_json("tersum/strength/1", {"reading": found.reading, "density_kg_l": density, **values})
     else:
-        table([_("unit"), _("strength")], [[unit, number_text(value, digits=4)] for unit, value in values.items()],
+        table([_("unit"), _("strength")], [[_("volumes") if unit == "volumes" else unit, number_text(value, digits=4)]
+                                           for unit, value in values.items()],
               right=(1,))
 
 
