@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from tersum.cli import decide_output, output
 from tersum.cli.main import run
 from tersum.documents import sentences
 from tersum.records.columns import COLUMNS
@@ -468,6 +469,15 @@ def test_many_points_are_shown_worst_first_and_all_written(desk, decide):
     assert shown[0] == "p299"
     written = json.loads((desk / "out" / "decisions.json").read_text())["points"]
     assert [one["point"] for one in written] == [f"p{number}" for number in range(5000)]
+
+
+def test_narrow_terminal_has_the_sentences_below_the_numbers(decide, monkeypatch):
+    monkeypatch.setenv("NO_COLOR", "1")
+    for module in (decide_output, output):
+        monkeypatch.setattr(module, "terminal_columns", lambda: 80)
+    out = decide(rows("driver's door handle,cleaned,194"), "--limit", "250")[1]
+    assert "driver's door handle  swab again  194            103    250      1" in out
+    assert "driver's door handle: 194 RLU lies between the release level of 103 RLU and the\n  limit of 250 RLU" in out
 
 
 def test_one_point_is_no_points(decide):

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from tersum.catalogue.load import book_repeatability
-from tersum.cli.output import remark, table
+from tersum.cli.output import blocks, remark, table, terminal_columns
 from tersum.documents import decide_text, sentences
 from tersum.documents.text import _, ngettext
 from tersum.documents.visit_text import cannot_show_lines
@@ -21,6 +21,7 @@ from tersum.records.limits_file import Limits
 from tersum.records.readings_table import ReadingsTable
 from tersum.visit.decision import DONE, Decision, Terms
 
+_WIDE = 120  # columns that leave room for sentences beside the numbers
 FILES = ("decisions.json", "decisions.csv", "decisions.md")
 
 
@@ -74,7 +75,13 @@ def _show_decisions(shown: Shown) -> None:
         print(line)
     print()
     worst = shown.decided.worst()
-    table(_headings(), map(_row, worst), right=(2, 3, 4, 5))
+    if 0 < terminal_columns() < _WIDE:
+        # No room for sentences in a last column: the numbers first, then the sentences of each point.
+        table(_headings()[:-1], (_row(one)[:-1] for one in worst), right=(2, 3, 4, 5))
+        print()
+        blocks([f"{one.point}: {_row(one)[-1]}"] for one in worst)
+    else:
+        table(_headings(), map(_row, worst), right=(2, 3, 4, 5))
     if len(worst) < len(shown.decided):
         more = len(shown.decided) - len(worst)
         print(ngettext("... and {count} more point; --json and --out have all of them.",
