@@ -85,6 +85,24 @@ def test_long_trace_comes_in_pieces_and_amounts_to_the_same(written):
     assert trace_doses(path, A0)[0].found.dose == pytest.approx(rows - 1)
 
 
+@pytest.mark.parametrize("mark", [",", ";", "\t"])
+@pytest.mark.parametrize("name", ["temp_c", "temp_f"])
+def test_rows_read_at_once_are_those_read_one_by_one(written, mark, name):
+    point = "." if mark == "," else ","
+    rows = [f"{at}{point}125{mark}{80 + at % 7}{point}25{mark}3" for at in range(50)]
+    heading = f"time_min{mark}{name}{mark}note\n"
+    plain = whole(written(heading + "\n".join(rows) + "\n"))
+    quoted = whole(written(heading + "\n".join(rows[:-1]) + "\n\n" + mark.join(
+        f'"{cell}"' for cell in rows[-1].split(mark)) + "\n"))  # quotes and blank lines are looked at one by one
+    assert plain[0].tolist() == quoted[0].tolist() and plain[1].tolist() == quoted[1].tolist()
+
+
+@pytest.mark.parametrize("row", ["1,5,80", "1;5;80", "1;80,5,5", "1;-80-;5", "1;8 0;5"])
+def test_row_that_only_looks_plain_is_told(written, row):
+    with pytest.raises(TersumError, match="row 3"):
+        list(read_trace(written("time_s;temp_c\n0;80\n" + row + "\n")))
+
+
 @pytest.mark.parametrize("text", ["time_s,temp_c\n", "time_s,temp_c\n0,80\n"])
 def test_fewer_than_two_samples_are_no_trace(written, text):
     with pytest.raises(TersumError, match="two or more"):

@@ -5,9 +5,10 @@ from __future__ import annotations
 import csv
 import math
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, time
+from itertools import islice
 
 import numpy as np
 
@@ -34,6 +35,10 @@ TIMES = ("time_s", "time_min", "time")
 UNITS = ("temp_c", "temp_f")
 
 _NUMBER = re.compile(r"[+-]?[0-9]{1,15}(?:[.,][0-9]{1,12})?", re.ASCII)
+# Rows of plain numbers only, by what parts the columns. A comma is never both mark and border in one pattern: there is
+# one way to read a text, and looking for it takes no longer than the text is.
+_PLAIN = {border: re.compile(rf"{one}(?:{border}{one})*", re.ASCII) for border, one in (
+    (",", r"-?[0-9]+(?:\.[0-9]+)?"), (";", r"-?[0-9]+(?:[.,][0-9]+)?"), ("\t", r"-?[0-9]+(?:[.,][0-9]+)?"))}
 _WANTED = N_("a column time_s, time_min or time, and a column temp_c or temp_f for each sensor, such as temp_c or "
              "temp_c_seat: the unit is part of the name")
 
@@ -156,22 +161,44 @@ class _Reading:
         self._aware: bool | None = None
 
     def pieces(self, header: _Header, lines: Iterator[tuple[int, str | None]]) -> Iterator[tuple[Array, Array]]:
-        seconds: list[float] = []
-        temps: list[list[float]] = []
-        for row, text in lines:
-            if text is not None and not text.strip():
-                continue
-            sample = self._sample(header, row, text)
-            if sample is None:
-                continue
-            seconds.append(sample[0])
-            temps.append(sample[1])
-            if len(seconds) == PIECE:
-                if not len(self.faults):
-                    yield np.array(seconds), np.array(temps)
-                seconds, temps = [], []
-        if seconds and not len(self.faults):
-            yield np.array(seconds), np.array(temps)
+        while rows := list(islice(lines, PIECE)):
+            found = self._plain(header, [text for _row, text in rows]) or self._row_by_row(header, rows)
+            if found and not len(self.faults):
+                yield found
+
+    def _row_by_row(self, header: _Header, rows: Sequence[tuple[int, str | None]]) -> tuple[Array, Array] | None:
+        """Read rows one after the other, noting every fault."""
+        samples = [sample for row, text in rows if text is None or text.strip()
+                   if (sample := self._sample(header, row, text)) is not None]
+        if not samples:
+            return None
+        return np.array([at for at, _temps in samples]), np.array([temps for _at, temps in samples])
+
+    def _plain(self, header: _Header, texts: Sequence[str | None]) -> tuple[Array, Array] | None:
+        """Read rows that hold plain numbers only, all at once; None where any has to be looked at by itself."""
+        if header.time == "time":
+            return None
+        joined = header.delimiter.join(text or "x" for text in texts)
+        if _PLAIN[header.delimiter].fullmatch(joined) is None:
+            return None
+        cells = joined.split(header.delimiter)
+        if len(cells) != header.width * len(texts) or any(
+                (text or "").count(header.delimiter) != header.width - 1 for text in texts):
+            return None
+        try:
+            table = np.array([cell.replace(",", ".") for cell in cells] if header.delimiter != "," else cells,
+                             dtype=float).reshape(len(texts), header.width)
+        except ValueError:
+            return None
+        seconds = table[:, header.time_place] * (60.0 if header.time == "time_min" else 1.0)
+        temps = table[:, header.places]
+        fahrenheit = np.array([name.startswith("temp_f") for name in header.sensors])
+        temps[:, fahrenheit] = (temps[:, fahrenheit] - 32.0) / 1.8
+        rising = seconds[0] > self._before and bool((np.diff(seconds) > 0.0).all())
+        if not rising or temps.min() < COLDEST_C or temps.max() > HOTTEST_C:
+            return None
+        self._before = float(seconds[-1])
+        return seconds, temps
 
     def _sample(self, header: _Header, row: int, text: str | None) -> tuple[float, list[float]] | None:
         cells = [] if text is None else text.split(header.delimiter)
