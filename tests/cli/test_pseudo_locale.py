@@ -24,7 +24,8 @@ ACCENTED = set("aceinouyACEINOU")  # the letters that the pseudo-locale accents:
 UNITS = "RLU log10 mL L mg g kg h min cm2 w v ppm pH GUM SHA HMAC HEAD JSON CSV UTC"
 # Names of the program itself: commands, file names of its output, schemas.
 NAMES = ("tersum decisions plan reveal run check rebuild show mixing card json csv md pdf help toml needed water trace "
-         "hold plates swab wells plaques reduction wet dry wiped likelihood ratio")
+         "hold plates swab wells plaques reduction wet dry wiped likelihood ratio individuals ewma cusum light dark "
+         "paper")
 # Types of sealed facts, told by name where one is found wrong.
 FACTS = "organisation opened visit planned draw revealed solution mixed step readings taken decided ended correction"
 # Keys of the files that people write, which a fault names as they stand there.
