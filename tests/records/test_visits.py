@@ -2,6 +2,7 @@
 
 import tomllib
 from dataclasses import replace
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -11,7 +12,8 @@ from tersum.records import visits
 from tersum.records.canonical import plain
 from tersum.records.store import open_store
 from tersum.records.trouble import Conflict
-from tersum.visit.carried_out import SolutionNeeds, work_from
+from tersum.visit.carried_out import SolutionNeeds, Work, contacts, work_from
+from tersum.visit.contact import WetMark
 from tersum.visit.outcome import ended
 from tersum.visit.plan import plan_from
 from tersum.visit.readings import Reading
@@ -19,6 +21,10 @@ from tersum.visit.readings import Reading
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 SEED = bytes(range(32))
 NEEDS = {"disinfect": SolutionNeeds(0.025, 0.02, 0.03, 24.0)}
+
+
+def at(minute):
+    return datetime(2026, 3, 2, 9, minute, tzinfo=UTC)
 
 
 @pytest.fixture
@@ -57,6 +63,19 @@ def test_plan_sent_again_is_the_one_on_record(store, plan):
     again = visits.seal_plan(store, plan, seed=SEED, needs=NEEDS)
     assert (first.newly, again.newly, again.fact.fact_id) == (True, False, first.fact.fact_id)
     assert again.plan == plan
+
+
+def test_plan_sealed_before_wet_looks_were_read_strictly_stays_as_it_was_sealed(store, plan):
+    marks = (WetMark(at(0), "wet"), WetMark(at(6), "dry"))
+    work = [Work("disinfect", at(0), at(9), 48.0, 952.0, at(0), wet=marks)]
+    earlier = replace(plan, wet_rule=1, steps=plan.steps[-1:], water=None)
+    sealed = visits.seal_plan(store, earlier, seed=SEED, needs=NEEDS)
+    again = visits.seal_plan(store, replace(earlier, wet_rule=2), seed=SEED, needs=NEEDS)
+    assert (again.newly, again.plan.wet_rule) == (False, 1)
+    visits.record_work(store, sealed, work)
+    [old] = contacts(visits.kept(store, again).sealed.plan, visits.kept(store, again).work)
+    [new] = contacts(replace(earlier, wet_rule=2), work)
+    assert (old.answer, new.answer) == ("met", "cannot-tell")
 
 
 def test_changed_plan_under_a_sealed_name_is_refused(store, plan):
