@@ -46,6 +46,13 @@ def test_constant_and_few_pairs_cannot_be_told():
         variance_ratio_of([[1.0, 1.0]], [[1.0, 1.2]])
 
 
+def test_few_pairs_are_told_to_cover_less():
+    x = np.linspace(1.0, 3.0, 12)
+    y = x + 0.1 * np.cos(40 * x)
+    assert "thin-intervals" not in two_instruments(x, y).remarks
+    assert "thin-intervals" in two_instruments(x[:11], y[:11]).remarks
+
+
 def test_plates_of_one_kind_tell_nothing_and_zeros_stay_zeros():
     random = np.random.default_rng(3)
     light, rng = random.uniform(10, 500, 40), np.random.default_rng(1)

@@ -19,6 +19,7 @@ _REMARKS = {
     two_instruments.RATIO_ASSUMED: N_("The ratio of the two reading errors is not known; lines for a quarter, 1 and 4 "
                                       "are given. Read each twice on some surfaces (first_again, second_again)."),
     two_instruments.NARROW_RANGE: N_("The pairs span less than a factor of 10: a line through them says little."),
+    two_instruments.THIN: N_("With fewer than 12 pairs these intervals cover less than they say."),
     two_instruments.GROWS: N_("The ratio changes with the level: the limits as factors are wrong at the ends."),
     rapid_plate.FEW_OF_A_KIND: N_("Fewer than 30 of a kind: the cut below is no limit to use."),
     rapid_plate.ZERO_COUNTS: N_("Plates without a colony are in the table and the curve, and not in the line."),
