@@ -13,8 +13,10 @@ import click
 from tersum.catalogue import load
 from tersum.catalogue.product import Product
 from tersum.cli.mix import product_named
+from tersum.cli.mix_text import hazard_body
 from tersum.cli.output import emit_json, remark, table
 from tersum.documents import mixing_text, visit_text
+from tersum.documents.hazard_card import hazard_lines
 from tersum.documents.text import _
 from tersum.errors import N_, Faults, OutOfRange, TersumError
 from tersum.records.toml_file import placed, read_toml
@@ -221,6 +223,8 @@ def _show_plan(file: VisitFile, sealed: SealedPlan) -> None:
         table([mixing_text.heading(card), ""], [*mixing_text.amounts(card), *mixing_text.strengths(card)])
         for line in mixing_text.instructions(card):
             print(f"  {line}")
+        for line in hazard_lines(mixing_text.hazards(card)):
+            print(f"  {line}")
     print()
     draw = sealed.fact.data["draw"]
     if draw:
@@ -237,7 +241,8 @@ def _card_body(card: MixingCard) -> dict[str, Any]:
             "concentrate_ml": made.concentrate_ml, "water_ml": made.water_ml,
             "ratio": {"parts_water": ratio.parts_water, "percent": ratio.percent, "one_in": ratio.one_in},
             "strengths": [asdict(one) for one in made.strengths], "use_by_h": card.product.use_by_h,
-            "contact_min": card.step.contact_min, "findings": [asdict(one) for one in card.solution.findings]}
+            "contact_min": card.step.contact_min, "hazard": hazard_body(card.product, ratio),
+            "findings": [asdict(one) for one in card.solution.findings]}
 
 
 def _product(name: str, visit_path: str) -> Product:

@@ -64,8 +64,14 @@ def _card(plan: Plan, card: MixingCard) -> dict[str, Any]:
         "place": plan.place, "title": mixing_text.heading(card), "what": card.step.what,
         "pour": [[str(place), label, *_parted(amount)] for place, (label, amount) in enumerate(poured, 1)],
         "rest": [list(row) for row in rows[2:]],
-        "strengths": strengths if strengths["rows"] else None, "lines": lines,
+        "strengths": strengths if strengths["rows"] else None, "lines": lines, "hazard": _hazard(card),
         "initials": [_("mixed at"), _("use before"), _("lot of the concentrate"), _("mixed by (initials)")]}
+
+
+def _hazard(card: MixingCard) -> dict[str, Any]:
+    said = mixing_text.hazards(card)
+    return {"heading": _("Hazard class, computed"), "parts": [[part.title, list(part.lines)] for part in said.parts],
+            "not_known": list(said.not_known), "wins": said.wins}
 
 
 def _parted(amount: str) -> tuple[str, str]:

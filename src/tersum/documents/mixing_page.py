@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from tersum.documents import mixing_text
+from tersum.documents.hazard_card import hazard_lines
 from tersum.documents.text import _
 from tersum.records.export import markdown_lines
 from tersum.visit.mixing import MixingCard
@@ -20,5 +21,8 @@ def markdown(plan: Plan, cards: Sequence[MixingCard]) -> Iterator[str]:
                                   [_("what"), _("how much")], rows)
         yield "\n"
         for line in mixing_text.instructions(card):
+            yield f"- {line}\n"
+        yield "\n" + _("Hazard class, computed:") + "\n\n"
+        for line in hazard_lines(mixing_text.hazards(card)):
             yield f"- {line}\n"
         yield "\n" + _("Mixed at: ________  by: ________  lot: ________") + "\n\n"

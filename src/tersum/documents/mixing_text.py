@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from tersum.documents import solution_text, steps_text
+from tersum.documents.hazard_card import HazardSaid, hazard_said
 from tersum.documents.text import _
 from tersum.visit.mixing import MixingCard
 
@@ -26,12 +27,28 @@ def strengths(card: MixingCard) -> list[tuple[str, str]]:
     return found
 
 
+def hazards(card: MixingCard) -> HazardSaid:
+    """Return the hazard class of the product as supplied and of this dilution, and whose word wins."""
+    return hazard_said(card.product, card.solution.mixture.ratio)
+
+
 def instructions(card: MixingCard) -> list[str]:
-    """Return what is outside the label, the order of pouring, how long it may be used and must stay wet, cautions."""
-    lines = [*(solution_text.finding_text(one) for one in card.solution.findings),
-             *solution_text.instructions(card.solution, card.product, contact_min=card.step.contact_min)]
+    """Return what to mind first, then what to do in order, and last whose word wins."""
+    *_do, wins = _all(card)
+    return [*mind_first(card), *in_order(card), wins]
+
+
+def mind_first(card: MixingCard) -> list[str]:
+    """Return what is outside the label, and the cautions of the product: read before anything is poured."""
+    return [*(solution_text.finding_text(one) for one in card.solution.findings), *card.product.cautions]
+
+
+def in_order(card: MixingCard) -> list[str]:
+    """Return the order of pouring, how long it may be used and must stay wet, and when to wet again."""
+    lines = [line for line in _all(card)[:-1] if line not in card.product.cautions]
     again = steps_text.wet_again_line(card.step)
-    if not again:
-        return lines
-    place = len(lines) - 1 - len(card.product.cautions)  # behind the contact time, before the cautions
-    return [*lines[:place], again, *lines[place:]]
+    return [*lines, again] if again else lines
+
+
+def _all(card: MixingCard) -> list[str]:
+    return solution_text.instructions(card.solution, card.product, contact_min=card.step.contact_min)

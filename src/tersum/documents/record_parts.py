@@ -11,6 +11,7 @@ from tersum.documents import blocks, decide_text, sentences, steps_text, visit_t
 from tersum.documents.blocks import Block, Cell
 from tersum.documents.charts import drawing
 from tersum.documents.charts.residue_ladder import in_pages, ladder_rows, residue_ladder
+from tersum.documents.hazard_card import hazard_said
 from tersum.documents.moments_text import clock, day, moment, span
 from tersum.documents.numbers import apart, bounded_text, number_text
 from tersum.documents.text import _, ngettext
@@ -271,7 +272,9 @@ def _decided(record: VisitRecord) -> list[Block]:
 
 
 def _cannot_show(record: VisitRecord) -> list[Block]:
-    cautions = list(dict.fromkeys(line for card in record.cards for line in card.product.cautions))
+    cautions = list(dict.fromkeys(line for card in record.cards for line in (
+        *card.product.cautions,
+        f"{card.product.name}: {hazard_said(card.product, card.solution.mixture.ratio).codes}")))
     return [blocks.heading(_("What the readings cannot show, and cautions")),
             *blocks.items([*visit_text.cannot_show_lines(), *cautions])]
 

@@ -6,6 +6,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from tersum.catalogue.product import Product
+from tersum.chemistry.ratio import Ratio, parse_ratio
+from tersum.documents.hazard_card import hazard_said
 from tersum.documents.numbers import number_text
 from tersum.documents.steps_text import wet_again_line
 from tersum.documents.text import _
@@ -45,7 +47,19 @@ def _cautions(step: Step, product_of: Callable[[str], Product]) -> list[str]:
         product = product_of(step.product)
     except TersumError:
         return [_("{product} is not known here: go by its label and safety data sheet.").format(product=step.product)]
-    return [*product.cautions, _("The label and the safety data sheet go before anything computed here.")]
+    codes = hazard_said(product, ratio_of(step, product)).codes
+    return [*product.cautions, codes, _("The label and the safety data sheet go before anything computed here.")]
+
+
+def ratio_of(step: Step, product: Product) -> Ratio | None:
+    """Return the dilution of a step: its own, else the label's; None where it is used as it is or cannot be read."""
+    text = step.ratio or (product.label_ratio if step.volume_ml is not None else None)
+    if product.kind != "liquid" or not text:
+        return None
+    try:
+        return parse_ratio(text, reading=product.ratio_reading)
+    except TersumError:
+        return None  # the mixing card refuses it with its reason
 
 
 def _asked(step: Step) -> list[str]:
