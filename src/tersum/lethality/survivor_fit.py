@@ -214,7 +214,7 @@ def _why_not(found: Fits, place: int, at: int, flags: tuple[str, ...]) -> tuple[
         why.append(OPEN)
     if FEW_POINTS in flags:
         why.append(FEW_POINTS)
-    if of.name == "biphasic" and at > 0 and (PHASES_UNDECIDED in flags or _share_open(found, place)):
+    if of.name == "biphasic" and at > 0 and (PHASES_UNDECIDED in flags or _share_undecided(found, place)):
         why.append(PHASES_UNDECIDED)  # of one population alone, neither the share nor any rate has a meaning of its own
     if TAIL_UNDECIDED in flags and (at == of.tail or (of.name == "biphasic" and at in (1, 2))):
         why.append(TAIL_UNDECIDED)
@@ -223,6 +223,6 @@ def _why_not(found: Fits, place: int, at: int, flags: tuple[str, ...]) -> tuple[
     return tuple(why)
 
 
-def _share_open(found: Fits, place: int) -> bool:
+def _share_undecided(found: Fits, place: int) -> bool:
     """Return whether the data leave open that there is only one population."""
     return not (math.isfinite(found.low[place, 1]) and math.isfinite(found.high[place, 1]))
