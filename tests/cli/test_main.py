@@ -1,32 +1,16 @@
-"""The way in: it ends quietly where nobody reads, and without a traceback where somebody stops it."""
+"""The help of the program shows every verb once, in the order of the work."""
 
-import subprocess
-import sys
-from pathlib import Path
+from click.testing import CliRunner
 
-import pytest
-
-ROOT = Path(__file__).resolve().parents[2]
-DECIDE = "tersum decide examples/minibus-1/readings.csv --limit 2000"
+from tersum.cli.main import COMMANDS, SECTIONS, tersum
 
 
-@pytest.mark.parametrize(("closed", "code"), [(">&-", 0), (">&- 2>&-", 0), ("--json >&-", 0)])
-def test_closed_output_ends_quietly_with_the_answer(closed, code):
-    done = subprocess.run(["bash", "-c", f"{DECIDE.replace('tersum', sys.executable + ' -m tersum')} {closed}"],
-                          capture_output=True, text=True, cwd=ROOT, timeout=120)
-    assert done.returncode == code, done.stderr
-    assert "Internal error" not in done.stderr and done.stdout == ""
+def test_help_shows_every_verb_once():
+    shown = CliRunner().invoke(tersum, ["--help"]).stdout
+    for name in COMMANDS:
+        assert sum(line.startswith(f"  {name} ") for line in shown.splitlines()) == 1, name
 
 
-def test_interruption_while_modules_are_read_shows_no_traceback(tmp_path):
-    """A module that is interrupted as it is read, as by Ctrl-C in the first tenth of a second."""
-    code = ("import sys, importlib.abc\n"
-            "class Stop(importlib.abc.MetaPathFinder):\n"
-            "    def find_spec(self, name, path, target=None):\n"
-            "        if name == 'tersum.cli.main': raise KeyboardInterrupt\n"
-            "sys.meta_path.insert(0, Stop())\n"
-            "from tersum.__main__ import main\n"
-            "sys.argv = ['tersum', 'doctor']\n"
-            "main()\n")
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, timeout=120)
-    assert (done.returncode, done.stdout, done.stderr) == (130, "", "")
+def test_every_verb_has_its_place():
+    placed = [name for _title, names in SECTIONS for name in names]
+    assert len(set(placed)) == len(placed) and set(COMMANDS) <= set(placed)

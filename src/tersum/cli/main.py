@@ -71,6 +71,17 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "visit": ("tersum.cli.visit:visit", N_("Plan a visit, seal the plan, and carry it to its decision.")),
 }
 
+# The help in the order of the work: a verb that is missing here is shown last, under a heading of its own.
+SECTIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
+    (N_("At the visit"), ("visit", "decide", "contact", "chart", "serve")),
+    (N_("Solutions"), ("mix", "strength", "titrate", "decay", "ph", "meter", "condensate", "steam")),
+    (N_("People and materials"), ("hazard", "air", "together", "material")),
+    (N_("Organisms and heat"), ("heat", "counts", "mpn", "titre", "survivors", "efficacy")),
+    (N_("What readings prove"), ("trial", "compare", "limits", "repeatability", "sampling", "monitor", "agreement",
+                                 "residue")),
+    (N_("Records"), ("verify", "record", "ledger", "person", "backup", "restore", "doctor")),
+)
+
 
 class LazyGroup(click.Group):
     """A group that prints its help from a table and imports a command only to run it."""
@@ -86,8 +97,13 @@ class LazyGroup(click.Group):
         return command
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        with formatter.section(_("Commands")):
-            formatter.write_dl([(name, _(COMMANDS[name][1])) for name in sorted(COMMANDS)])
+        placed = [name for _title, names in SECTIONS for name in names]
+        left = tuple(sorted(set(COMMANDS) - set(placed)))
+        for title, names in (*SECTIONS, (N_("More"), left)):
+            known = [(name, _(COMMANDS[name][1])) for name in names if name in COMMANDS]
+            if known:
+                with formatter.section(_(title)):
+                    formatter.write_dl(known)
 
 
 @click.command(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
