@@ -33,7 +33,10 @@ def random_plan(random, name):
     for place in range(int(random.integers(2, 6))):
         fixed = place == 0 or bool(random.random() < 0.5)
         table["point"].append({"id": f"p{place}", "surface": str(random.choice(["smooth", "rough"])), "touch": "high",
-                               "fixed": fixed, "also_as_found": fixed and bool(random.random() < 0.5),
+                               "fixed": fixed,
+                               # A rule that asks for a reduction takes a reading as found at one point or more.
+                               "also_as_found": fixed and (bool(random.random() < 0.5)
+                                                           or (place == 0 and rule == "limit and reduction")),
                                "fresh_areas": int(random.integers(0, 4))})
     table["point"].append({"id": "drawn", "surface": "smooth", "touch": "low"})
     return plan_from(table, book_spread_log10=0.205)
