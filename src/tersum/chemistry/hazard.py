@@ -72,8 +72,8 @@ class Fired:
 
     @property
     def ratio(self) -> float:
-        """The sum over its limit."""
-        return self.total / self.limit
+        """The sum over its limit; infinite where anything at all is too much."""
+        return self.total / self.limit if self.limit else math.inf
 
 
 @dataclass(frozen=True)
@@ -129,8 +129,9 @@ class Classification:
 
     @property
     def cannot_tell(self) -> bool:
-        """Whether something stricter cannot be excluded, or a newer line of the law was not read."""
-        return any(one.undecided for one in self.endpoints) or any(one.code == NEWEST for one in self.gaps)
+        """Whether something stricter cannot be excluded; so where a newer line was not read or a class not computed."""
+        return any(one.undecided for one in self.endpoints) or any(
+            one.code in (NEWEST, NOT_COMPUTED) for one in self.gaps)
 
     @property
     def eyes_covered(self) -> bool:
@@ -193,7 +194,7 @@ def oxygen_pct(mixture: Composition) -> float:
     0.989
     """
     oxygen = limit("organic peroxide", "oxygen_mass")
-    return sum(oxygen * one.ww_pct / molar_mass_g_mol(PERACID) for one in mixture.parts if _is(one, PERACID))
+    return sum(oxygen * one.ww_pct / molar_mass_g_mol(PERACID) for one in mixture.parts if of_substance(one, PERACID))
 
 
 def exempt_organic_peroxide(oxygen: float, peroxide_pct: float) -> bool:
@@ -239,20 +240,21 @@ def estimate_mix(shares_pct: Sequence[float], estimates: Sequence[float], *, unk
     checks.number("unknown_pct", unknown_pct, N_("0 to 100 %"), low=0.0, high=100.0)
     checks.done()
     total = sum(share / one for share, one in zip(shares_pct, estimates, strict=True))
-    return _known_pct(unknown_pct) / total if total else math.inf
+    return known_pct(unknown_pct) / total if total else math.inf
 
 
-def _is(one: Part, substance: str) -> bool:
+def of_substance(one: Part, substance: str) -> bool:
+    """Tell whether an ingredient is a substance of the list, by its name or its entries."""
     return one.name.strip().casefold() == substance or any(entry.substance == substance for entry in one.entries)
 
 
-def _neutral(one: Part) -> bool:
-    """Tell whether an ingredient leaves a pH where water has it."""
-    return _is(one, "water") or is_alcohol(one.name)
+def moves_ph(one: Part) -> bool:
+    """Tell whether an ingredient may move a pH: all but water and alcohols."""
+    return not (of_substance(one, "water") or is_alcohol(one.name))
 
 
 def _share(mixture: Composition, substance: str) -> float:
-    return sum(one.ww_pct for one in mixture.parts if _is(one, substance))
+    return sum(one.ww_pct for one in mixture.parts if of_substance(one, substance))
 
 
 def _check(mixture: Composition) -> None:
@@ -272,13 +274,14 @@ def _unknown_pct(mixture: Composition) -> float:
     return mixture.unlisted_ww_pct + sum(one.ww_pct for one in mixture.parts if not one.entries)
 
 
-def _known_pct(unknown_pct: float) -> float:
+def known_pct(unknown_pct: float) -> float:
+    """Return what a sum of acute toxicity is compared with, once ingredients of unknown toxicity are left out."""
     return 100.0 - unknown_pct if unknown_pct > limit("acute", "unknown") else 100.0
 
 
 def _fired(rules: Sequence[Rule], mixture: Composition) -> list[Fired]:
     shares = [one.ww_pct for one in mixture.parts]
-    known = _known_pct(_unknown_pct(mixture))
+    known = known_pct(_unknown_pct(mixture))
     found = []
     for rule in rules:
         total = sum(weight * share for weight, share in zip(rule.weights, shares, strict=True))
@@ -294,7 +297,7 @@ def _by_ph(mixture: Composition) -> list[Fired]:
     categories = (("skin", "Skin Corr. 1"), ("eye", "Eye Dam. 1"))
     acid, alkaline = limit("ph", "acid"), limit("ph", "alkaline")
     if mixture.ph is None:
-        needed = mixture.unlisted_ww_pct > 0.0 or any(one.ww_pct > 0.0 and not _neutral(one) for one in mixture.parts)
+        needed = mixture.unlisted_ww_pct > 0.0 or any(one.ww_pct > 0.0 and moves_ph(one) for one in mixture.parts)
         return [Fired(NO_PH, endpoint, CATEGORIES[endpoint][0], 0.0, 1.0, False, needed) for endpoint, _ in categories]
     against = acid if abs(mixture.ph - acid) < abs(mixture.ph - alkaline) else alkaline
     reached = mixture.ph <= acid or mixture.ph >= alkaline
@@ -308,7 +311,7 @@ def _organic_peroxide(mixture: Composition) -> list[Fired]:
         return []
     against = oxygen_limit(_share(mixture, PEROXIDE))
     return [Fired("organic-peroxide-oxygen", "organic-peroxide", CATEGORIES["organic-peroxide"][0], oxygen,
-                  against or math.ulp(0.0), True, oxygen > against)]
+                  against, True, oxygen > against)]
 
 
 def _endpoint(name: str, trace: Sequence[Fired], opened: bool) -> Endpoint:
@@ -349,7 +352,7 @@ def _gaps(mixture: Composition, trace: Sequence[Fired]) -> list[Gap]:
         other = sure.get((rule.endpoint, rule.category))
         if rule.code == "acute-estimate" and not rule.certain and rule.reached and other and not other.reached \
                 and math.isclose(rule.total, rule.limit, rel_tol=1e-9):
-            found.append(Gap(ON_BOUND, rule.category))
+            found.append(Gap(ON_BOUND, text=rule.category))
     return found
 
 
@@ -360,7 +363,8 @@ def _gaps_of(one: Part) -> list[Gap]:
     for entry in one.entries:
         if entry.newest:
             found.append(Gap(NEWEST, one.name, text=entry.newest))
-        found += [Gap(MINIMUM, one.name, text=name) for name in entry.minimum]
+        if entry.minimum:
+            found.append(Gap(MINIMUM, one.name, text=", ".join(entry.minimum)))
         found += [Gap(NO_FACTOR, one.name, text=name) for name in ("Aquatic Acute 1", "Aquatic Chronic 1")
                   if name in entry.classes and entry.certain and not any(
                       name in other.m_factors for other in one.entries)]

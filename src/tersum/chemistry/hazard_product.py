@@ -100,6 +100,20 @@ def product_hazard(product: Product, ratio: Ratio | None = None, *, dose_g_l: fl
     return ProductHazard(product.name, classification(neat), working, frac, tuple(gaps))
 
 
+def neat_composition(product: Product) -> Composition:
+    """Return the composition of a product as supplied.
+
+    >>> from tersum.catalogue.load import product
+    >>> [round(one.ww_pct, 1) for one in neat_composition(product("Demo Cleaner B")).parts]
+    [1.5, 98.5]
+    """
+    checks = Checks()
+    _index_gaps(product, checks)
+    parts, unlisted, _no_density = _neat_parts(product, checks)
+    checks.done()
+    return Composition(parts, product.ph, product.reserve_confirmed, unlisted)
+
+
 def water_kg_l() -> float:
     """Return the density of water at 20 °C."""
     return table("densities")[WATER]["density"].number
@@ -125,8 +139,12 @@ def diluted(neat: Composition, mass_frac: float) -> Composition:
     if mass_frac >= 1.0:
         return neat
     parts = tuple(replace(one, ww_pct=one.ww_pct * mass_frac) for one in neat.parts)
-    added = Part(WATER, 100.0 * (1.0 - mass_frac), entries_of(WATER))
-    return Composition((*parts, added), unlisted_ww_pct=neat.unlisted_ww_pct * mass_frac)
+    added = 100.0 * (1.0 - mass_frac)
+    if any(one.name == WATER for one in parts):
+        parts = tuple(replace(one, ww_pct=one.ww_pct + added) if one.name == WATER else one for one in parts)
+    else:
+        parts = (*parts, Part(WATER, added, entries_of(WATER)))
+    return Composition(parts, unlisted_ww_pct=neat.unlisted_ww_pct * mass_frac)
 
 
 def computed_ph(made: Composition, neat_ph: float | None, mass_frac: float) -> float | None:
@@ -174,6 +192,9 @@ def _neat_parts(product: Product, checks: Checks) -> tuple[tuple[Part, ...], flo
     if product.rest is None or left < 1e-9:
         return tuple(parts), left if product.rest is None and left > 1e-9 else 0.0, no_density
     none = HazardEntry("", "supplier", "supplier", known=("read",))
+    if product.rest == WATER and any(one.name == WATER for one in parts):
+        return tuple(replace(one, ww_pct=one.ww_pct + left) if one.name == WATER else one for one in parts), 0.0, \
+            no_density
     rest = Part(WATER, left, entries_of(WATER)) if product.rest == WATER else Part(product.rest, left, (none,))
     return (*parts, rest), 0.0, no_density
 

@@ -61,7 +61,11 @@ def rules_for(parts: Sequence[Versions]) -> tuple[Rule, ...]:
     """
     found = [*_skin(parts), *_eye(parts), *_acute(parts), *_stot(parts), *_aquatic(parts), *_physical(parts),
              *_supplementary(parts)]
-    return tuple(one for one in found if any(one.weights))
+    asked: dict[tuple[object, ...], Rule] = {}
+    for one in found:  # strictest first: a rule with the same sum as a stricter one never adds anything
+        if any(one.weights):
+            asked.setdefault((one.code, one.endpoint, one.limit, one.weights, one.certain, one.beyond), one)
+    return tuple(asked.values())
 
 
 def skin_limits(entry: HazardEntry) -> dict[str, float]:
