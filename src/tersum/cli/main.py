@@ -23,6 +23,8 @@ speak()  # before any command is made, since some of click's texts are looked up
 COMMANDS: dict[str, tuple[str, str]] = {
     "agreement": ("tersum.cli.agreement:agreement", N_("Compare two instruments, or a rapid reading with a plate "
                                                        "count, on the same surfaces.")),
+    "air": ("tersum.cli.air:air", N_("Work out what a task puts into the air of a cabin or room, and what is known of "
+                                     "entering again.")),
     "backup": ("tersum.cli.backup:backup", N_("Write everything kept into one encrypted file.")),
     "chart": ("tersum.cli.chart:chart", N_("Draw the residue ladder, readings over time, or the operating curve of a "
                                            "plan.")),

@@ -56,6 +56,7 @@ CLAIMED: dict[str, tuple[str, ...]] = {
         "trend",
         "variance-components",
     ),
+    "exposure": ("g-exposure",),
     "practice": ("practice-dilution", "practice-limit", "practice-reduction"),
     "efficacy": (
         "en.N",
