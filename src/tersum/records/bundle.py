@@ -161,11 +161,14 @@ def _held(one: Mapping[str, Any], head: TreeHead, before: int) -> tuple[str, Fac
         return NOT_IN_TREE, fact
     if fact.sequence == head.sequence and fact.hash != head.hash:
         return NOT_IN_TREE, fact
-    sealed = fact.data.get("merkle_root")
-    if (sealed is None and rows) or (sealed is not None and (
-            len(rows), merkle.root(rows).hex()) != (fact.data.get("count"), sealed)):
-        return ROWS_WRONG, fact
-    return "", fact
+    return ("" if _rows_hold(fact, rows) else ROWS_WRONG), fact
+
+
+def _rows_hold(fact: Fact, rows: Sequence[bytes]) -> bool:
+    if "merkle_root" not in fact.data:
+        return not rows
+    count = fact.data.get("count")
+    return type(count) is int and (count, fact.data["merkle_root"]) == (len(rows), merkle.root(rows).hex())
 
 
 def _record(held: Sequence[Fact], number: str, head: TreeHead, pdf: bytes | None) -> BundleCheck:

@@ -61,13 +61,15 @@ def head_signed(given: Mapping[str, Any]) -> TreeHead | None:
         says = canonical.parsed(body)
         if SHAPE.faults("head", says) or not isinstance(says, dict):
             return None
-        public = x509.load_pem_x509_certificate(str(given["certificate"]).encode()).public_key()
+        certificates = x509.load_pem_x509_certificates(str(given["certificate"]).encode())
+        public, signature = certificates[0].public_key(), base64.b64decode(str(given["signature"]), validate=True)
+        if len(certificates) != 1 or base64.b64encode(signature).decode() != given["signature"]:
+            return None
         if not isinstance(public, ec.EllipticCurvePublicKey) or not isinstance(public.curve, ec.SECP256R1):
             return None
         if fingerprint(public) != says["key"]:
             return None
-        public.verify(base64.b64decode(str(given["signature"]), validate=True), PREFIX + body,
-                      ec.ECDSA(hashes.SHA256()))
+        public.verify(signature, PREFIX + body, ec.ECDSA(hashes.SHA256()))
     except (ValueError, InvalidSignature, binascii.Error, UnicodeEncodeError, OutOfRange):
         return None
     return TreeHead(**{name: value for name, value in says.items() if name != "schema"})  # type: ignore[arg-type]
