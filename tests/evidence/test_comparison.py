@@ -202,3 +202,29 @@ def test_arms_may_be_told_in_any_order():
 def test_rows_that_do_not_fit_together_are_refused(readings, told):
     with pytest.raises(Faults, match=told):
         units_of(readings)
+
+
+BELOW = (0.0, 5.0)
+ALL_BELOW = [(BELOW, 20 + 7 * (n % 5) if n < 5 else BELOW) for n in range(12)]
+
+
+@pytest.mark.parametrize("margin", [None, 0.1])
+@pytest.mark.parametrize("starts", [(400, 400), (BELOW, 400)])
+def test_an_arm_that_is_all_below_detection_has_no_ratio_but_a_re_randomisation(margin, starts):
+    """Its mean could lie anywhere lower: the likelihood is flat, and its curvature gave a variance below 0."""
+    found = only(rows(ALL_BELOW, before=starts), Asked("b", margin_log10=margin))
+    assert (found.verdict, found.why, found.equivalence) == (CANNOT_TELL, "likelihood-flat", None)
+    assert found.rerandomised.exact and found.rerandomised.p_two_sided == pytest.approx(2.0 / 2**5)
+    text = words(rows(ALL_BELOW), Asked("b", margin_log10=margin))
+    assert "by a ratio: too many readings" in text and "Re-randomisation: 256 of 4096" in text and "nan" not in text
+
+
+def test_an_arm_below_detection_leaves_the_others_their_ratio():
+    three = [one for n, pair in enumerate(PAIRS) for one in (
+        TrialReading(f"van {n % 3}", f"seat {n}", "1", "a", 1, BELOW),
+        TrialReading(f"van {n % 3}", f"seat {n}", "2", "c", 1, _bounds(pair[0])),
+        TrialReading(f"van {n % 3}", f"seat {n}", "3", "b", 1, _bounds(pair[1])))]
+    by_arm = {one.arm: one for one in compare(units_of(three), Asked("b", margin_log10=0.1)).contrasts}
+    assert by_arm["a"].verdict == CANNOT_TELL
+    assert by_arm["c"].verdict == LESS and by_arm["c"].ratio == pytest.approx(only(rows()).ratio, rel=0.05)
+    assert by_arm["c"].standard_error < 0.1

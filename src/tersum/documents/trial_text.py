@@ -22,6 +22,8 @@ _WHY = {
     comparison.TOO_FEW: N_("Cannot tell {arm} from {other}: {pairs} of both gives no measure of how much panels differ "
                            "by themselves."),
     comparison.NOTHING_MEASURED: N_("Cannot tell {arm} from {other}: too few readings lie inside the meter's range."),
+    comparison.FLAT: N_("Cannot tell {arm} from {other} by a ratio: too many readings lie outside the meter's range, "
+                        "and those inside do not hold one. More pairs help only where they read inside it."),
     comparison.CONSTANT: N_("Cannot tell {arm} from {other}: the readings show no scatter at all; check the meter."),
 }
 
@@ -37,8 +39,10 @@ _REMARKS = {
                                        "does, the comparison shows that and not dirt. Spike a swab of each "
                                        "(--recovery)."),
     trial_remarks.PICKED_DIRTY: N_("The panels were picked by their readings. Such panels read lower the next time by "
-                                   "themselves: what any treatment took away is overstated, the comparison between "
-                                   "treatments is not."),
+                                   "themselves: what any treatment took away is overstated. The comparison between "
+                                   "treatments is not, if panels were picked by all their parts alike and before it "
+                                   "was drawn which part gets what. Picked by the parts of one treatment, they flatter "
+                                   "that treatment, and adjusting does not mend it."),
     trial_remarks.STARTS_DIFFER: N_("{names[0]} started on parts with {number} times the dirt of {names[1]}'s."),
     trial_remarks.UNTREATED_FELL: N_("{names[0]}, which was not treated, fell by a factor of {number}: so much of "
                                      "every other fall is no treatment's."),
@@ -157,6 +161,7 @@ def _untold_lines(contrast: Contrast, compared: Comparison) -> list[str]:
         low, high = contrast.ratio_interval
         lines.append(_("By the error of reading alone the ratio would lie between {low} and {high}; how much panels "
                        "differ comes on top.").format(low=number_text(low, digits=2), high=number_text(high, digits=2)))
+    lines += _shuffled_lines(contrast)
     return [*lines, _("At least: {line}").format(line=needed_line(contrast.pairs_needed, compared.asked.factor))]
 
 

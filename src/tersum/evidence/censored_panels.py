@@ -18,11 +18,16 @@ _LOG_ROOT_2PI = 0.5 * math.log(2.0 * math.pi)
 _GRID = np.linspace(-6.0, 6.0, 121)
 _GRID_LOG_WEIGHT = -0.5 * _GRID * _GRID - _LOG_ROOT_2PI + math.log(_GRID[1] - _GRID[0])
 _LEAST_RATIO = 1e-3  # a panel spread below this share of the swab spread is none
+_FLAT = 1e-6  # least curvature, log10^-2: where the likelihood is flatter still, an error of 1,000 log10 says so
 
 
 @dataclass(frozen=True)
 class CensoredFit:
-    """Fixed coefficients, their covariance by the curvature of the likelihood, and the two spreads, log10."""
+    """Fixed coefficients, their covariance by the curvature of the likelihood, and the two spreads, log10.
+
+    A coefficient that the measured values do not hold, as that of an arm all of whose values are inequalities, has a
+    standard error of hundreds of log10 and is no estimate.
+    """
 
     coefficients: Array
     covariance: Array
@@ -75,8 +80,14 @@ def censored_fit(design: Array, low: Array, high: Array, panels: npt.NDArray[np.
                      options={"maxiter": 500, "ftol": 1e-11, "gtol": 1e-6}).x
     spread, panel = math.exp(found[-2]), math.exp(found[-1])
     free = found.size - (1 if panel < _LEAST_RATIO * spread else 0)
-    covariance: Array = np.asarray(np.linalg.pinv(likelihood.curvature(found)[:free, :free]), dtype=np.float64)
+    covariance = _inverse(likelihood.curvature(found)[:free, :free])
     return CensoredFit(found[:-2], covariance[:x.shape[1], :x.shape[1]], panel, spread, low.size - known)
+
+
+def _inverse(curvature: Array) -> Array:
+    """Return the inverse of a curvature, with a huge variance, and never a negative one, where it is flat."""
+    bent, directions = np.linalg.eigh(curvature)
+    return np.asarray((directions / np.maximum(bent, _FLAT)) @ directions.T, dtype=np.float64)
 
 
 @dataclass(frozen=True)

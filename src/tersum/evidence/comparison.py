@@ -23,10 +23,12 @@ from tersum.evidence.trial_remarks import AsDone, Remark, remarks_on, start_fact
 
 LESS, MORE, NOT_SHOWN, CANNOT_TELL = "leaves-less", "leaves-more", "not-shown", "cannot-tell"
 TOO_FEW, NOTHING_MEASURED, CONSTANT = "too-few-pairs", "nothing-measured", "constant-readings"
+FLAT = "likelihood-flat"
 FEW_AND_CENSORED, STARTS_APART = "few-and-censored", "starts-apart"
 # Where simulation found intervals of nominal 95 % to cover less than 93 %: see docs/methods/trials.md.
 _THIN_CENSORED_FRAC, _THIN_PAIRS = 0.3, 8
 _NEVER_CENSORED_FRAC = 0.5  # beyond that no coverage was measured
+_FLAT_ERROR_LOG10 = 3.0  # a standard error of a factor of 1,000: what is measured does not hold the ratio
 
 
 @dataclass(frozen=True)
@@ -137,7 +139,7 @@ def compare(units: Units, asked: Asked, *, rng: np.random.Generator | None = Non
     model, why = _modelled(given)
     pairs = _pairs_of_arms(given, asked)
     if model is None:
-        contrasts = tuple(_untold(given, asked, one, other, why) for one, other in pairs)
+        contrasts = tuple(_shuffled(_untold(given, asked, one, other, why), given, rng, draws) for one, other in pairs)
     else:
         contrasts = _told(given, asked, model, pairs, rng, draws)
     return Comparison(asked, contrasts, model, given, remarks_on(units, given, asked.control, asked.done))
@@ -196,6 +198,9 @@ def _told(units: Units, asked: Asked, model: ArmModel, pairs: list[tuple[str, st
     for place, (arm, other) in enumerate(pairs):
         if units.level != APART and units.blocks_with(arm, other).size < 2:
             found.append(_untold(units, asked, arm, other, TOO_FEW))
+            continue
+        if not errors[place] < _FLAT_ERROR_LOG10:
+            found.append(_shuffled(_untold(units, asked, arm, other, FLAT), units, rng, draws))
             continue
         difference, half = seen[place][0], factor * errors[place]
         contrast = _untold(units, asked, arm, other, "")
@@ -268,6 +273,13 @@ def _thin(units: Units, contrast: Contrast) -> str:
     if share > _NEVER_CENSORED_FRAC or (share > _THIN_CENSORED_FRAC and contrast.pairs <= _THIN_PAIRS):
         return FEW_AND_CENSORED
     return "" if start_factor(units, contrast.arm, contrast.other) is None else STARTS_APART
+
+
+def _shuffled(contrast: Contrast, units: Units, rng: np.random.Generator | None, draws: int) -> Contrast:
+    """Return a comparison without a ratio, with re-randomisation where that still orders inequalities."""
+    if contrast.why not in (FLAT, NOTHING_MEASURED):
+        return contrast
+    return replaced(contrast, rerandomised=_rerandomised(units, contrast.arm, contrast.other, rng, draws))
 
 
 def _rerandomised(units: Units, arm: str, other: str, rng: np.random.Generator | None,
