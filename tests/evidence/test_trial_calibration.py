@@ -133,20 +133,40 @@ def test_swabs_of_one_part_are_no_further_units():
     assert wrong <= 0.05 + slack(0.05, TRIALS)
 
 
-def test_panels_picked_because_dirty_show_no_difference_of_treatments_that_do_nothing():
-    """Chosen dirty panels fall by themselves; the treated half falls no further than the other."""
-    rng, seen = np.random.default_rng(8), []
-    for _ in range(TRIALS):
-        readings = simulated_trial(rng, TrialTruth(vehicles=4, panels=6, left_log10={"a": 0.0, "b": 0.0}, keeps=1.0))
-        start = {one.panel + one.vehicle: one.before_rlu[0] for one in readings if one.arm == "a"}
-        dirty = set(sorted(start, key=start.get)[-8:])
-        found = compare(units_of([one for one in readings if one.panel + one.vehicle in dirty]), Asked("b"))
-        seen.append(comparison_of_interest(found))
+def test_panels_picked_because_dirty_show_no_difference_of_treatments_that_do_nothing(record_property):
+    """Picked by what all their parts read before the draw, panels fall by themselves, and one half as far as the other.
+
+    A hundredth of a log10 is allowed beyond Monte Carlo error.
+    """
+    seen = differences_of_dirty_panels(lambda one: True, 8)
+    record_property("difference_log10", float(np.mean(seen)))
+    record_property("monte_carlo_error", float(np.std(seen) / math.sqrt(len(seen))))
     assert abs(np.mean(seen)) < 3.0 * np.std(seen) / math.sqrt(len(seen)) + 0.01
 
 
-def comparison_of_interest(found):
-    return found.contrasts[0].difference_log10
+def test_panels_picked_by_the_reading_of_one_treatment_flatter_it(record_property):
+    """Once it is known which part gets what, picking by that part's reading picks its reading errors.
+
+    Adjusting takes off too much: most of the slope comes from between panels, where a dirty start is mostly dirt.
+    The treatment seems to leave a tenth less than it does, and nothing in the readings mends it: the remark says so.
+    """
+    seen = differences_of_dirty_panels(lambda one: one.arm == "a", 13)
+    record_property("difference_log10", float(np.mean(seen)))
+    assert -0.10 < np.mean(seen) < 0.0
+
+
+def differences_of_dirty_panels(looked_at, seed, panels=12):
+    """Return the difference seen in each trial of the dirtiest of 24 panels, where treatments do nothing."""
+    rng, seen = np.random.default_rng(seed), []
+    for _ in range(TRIALS):
+        readings = simulated_trial(rng, TrialTruth(vehicles=4, panels=6, left_log10={"a": 0.0, "b": 0.0}, keeps=1.0))
+        start = {}
+        for one in filter(looked_at, readings):
+            start[one.vehicle, one.panel] = start.get((one.vehicle, one.panel), 0.0) + math.log10(one.before_rlu[0])
+        dirty = set(sorted(start, key=start.get)[-panels:])
+        kept = units_of([one for one in readings if (one.vehicle, one.panel) in dirty])
+        seen.append(compare(kept, Asked("b")).contrasts[0].difference_log10)
+    return np.array(seen)
 
 
 def test_readings_below_detection_leave_the_ratio_unbiased():

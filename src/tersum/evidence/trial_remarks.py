@@ -37,7 +37,7 @@ class AsDone:
 
     ``recovery`` gives, by arm, the share of a spike that is read on a surface it treated, and the standard error of
     that share; an arm that is not named has not been spiked. ``picked_dirty`` is True where panels were chosen for
-    their readings.
+    their readings: harmless between arms only where all parts of a panel were looked at alike, before the draw.
     """
 
     untreated: str | None = None
