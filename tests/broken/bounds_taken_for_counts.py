@@ -12,10 +12,10 @@ BREAKS = ["tests/lethality/test_survivor_fit.py::test_bounds_are_neither_left_ou
 
 
 def apply(monkeypatch):
-    honest, checked = survivor_fit.best_of, survivor_fit.checked_points
+    placed, checked = survivor_fit._placed, survivor_fit.checked_points
 
     def counted(points):
         return replace(points, below=np.zeros(points.below.shape, bool))
 
-    monkeypatch.setattr(survivor_fit, "best_of", lambda curve, points, starts: honest(curve, counted(points), starts))
+    monkeypatch.setattr(survivor_fit, "_placed", lambda of, points: placed(of, counted(points)))
     monkeypatch.setattr(survivor_fit, "checked_points", lambda *given: counted(checked(*given)))
