@@ -144,3 +144,30 @@ def test_two_instruments_make_no_limit(tmp_path):
     paths = baseline(tmp_path)
     paths[0].write_text(paths[0].read_text().replace("Demo Meter", "Other Meter"))
     assert tersum("limits", "learn", *paths, *LEARN, "--visits", "all").returncode == 3
+
+
+def test_the_power_of_a_trial_is_printed_and_drawn(tmp_path):
+    words = ["trial", "power", "--factor", "2", "--factor", "1.5", "--pair-spread", "0.35"]
+    done = tersum(*words, "--json", "--picture", tmp_path / "p.svg", "--width", "390")
+    body = json.loads(done.stdout)
+    assert body["pairs_needed"] == [{"factor": 1.5, "pairs": 33}, {"factor": 2.0, "pairs": 13}]
+    assert "<svg" in (tmp_path / "p.svg").read_text()
+    assert tersum(*words, "--csv").stdout.startswith("pairs,factor_1.5,factor_2\n2,")
+    assert "factor 2: 13 panels" in tersum(*words).stdout
+    assert tersum("trial", "power", "--factor", "1").returncode == 3
+
+
+def test_a_comparison_is_drawn_beside_its_sentences(tmp_path):
+    done = tersum("compare", TRIAL / "trial.csv", "--plan", TRIAL / "trial.toml", "--picture", tmp_path / "c.svg")
+    assert done.returncode == 0 and "cloth A, 5 min leaves about" in done.stdout
+    assert "cloth A, 5 min against water only: 0.21" in (tmp_path / "c.svg").read_text()
+
+
+def test_an_arm_that_is_all_below_detection_ends_with_1_and_a_re_randomisation(tmp_path):
+    rows = [f"van {n % 3},seat {n},{arm},{value}" for n in range(12)
+            for arm, value in (("a", "<5"), ("b", 20 + n if n < 6 else "<5"))]
+    (tmp_path / "t.csv").write_text("vehicle,panel,arm,after\n" + "\n".join(rows))
+    for more in ([], ["--margin", "1.25"]):
+        done = tersum("compare", tmp_path / "t.csv", "--control", "b", *more)
+        assert done.returncode == 1 and "Cannot tell a from b by a ratio" in done.stdout, done.stderr
+        assert "Re-randomisation:" in done.stdout and "nan" not in done.stdout

@@ -13,6 +13,7 @@ from tersum.evidence.sample_size import (
     groups_for_anova,
     groups_of_two,
     pairs_for_difference,
+    power_of_pairs,
     size_for_mean,
     size_for_proportion,
 )
@@ -65,3 +66,11 @@ def test_planned_pairs_show_the_difference_as_often_as_wanted():
 def test_questions_without_an_answer_are_refused(call):
     with pytest.raises(OutOfRange):
         call()
+
+
+def test_the_chance_of_finding_is_a_number_however_large_the_effect():
+    """Far out the noncentral t gives none; beside it stands the normal bound."""
+    for pairs in (2, 5, 18, 59, 300):
+        chances = [power_of_pairs(pairs, effect) for effect in (0.01, 0.5, 1.0, 3.0, 5.0, 10.0)]
+        assert all(0.0 <= one <= 1.0 for one in chances) and chances == sorted(chances)
+    assert power_of_pairs(18, 10.0) == 1.0

@@ -9,6 +9,7 @@ from typing import Any
 import click
 
 from tersum.cli.output import blocks, emit_json, remark
+from tersum.cli.picture import beside, picture_options
 from tersum.documents.text import _
 from tersum.errors import N_, Faults, OutOfRange, TersumError
 from tersum.units import parse_decimal
@@ -35,6 +36,7 @@ FOUND, CANNOT_TELL, BAD_INPUT = 0, 1, 3
 @click.option("--seed", type=click.IntRange(0), default=1, show_default=True, metavar="N",
               help=_("Of the draws, where assignments are too many to count."))
 @click.option("--json", "as_json", is_flag=True, help=_("Print one JSON object."))
+@picture_options
 @click.pass_context
 def compare(ctx: click.Context, /, trial: str, as_json: bool, seed: int, **given: Any) -> None:
     import numpy as np
@@ -55,6 +57,10 @@ def compare(ctx: click.Context, /, trial: str, as_json: bool, seed: int, **given
     moved = departures(plan, table.rows) if plan else ()
     lines = trial_text.comparison_lines(found)
     notes = trial_text.beside_lines(table.unread, moved, planned=plan is not None, margin=asked.margin_log10)
+    if given["picture"]:
+        from tersum.documents.charts.comparison_chart import comparison_chart
+
+        beside(given, lambda look: comparison_chart(found, **look))
     if as_json:
         emit_json("tersum/comparison/1", _body(found, [*lines, *notes], plan, moved, seed))
     else:

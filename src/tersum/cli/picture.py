@@ -43,9 +43,18 @@ def drawing_options(command: Callable[..., None]) -> Callable[..., None]:
 
 def result_options(command: Callable[..., None]) -> Callable[..., None]:
     """Add the options of a verb that shows a result: JSON, CSV, and a picture beside it."""
+    command = picture_options(command)
     for option in (
         click.option("--json", "as_json", is_flag=True, help=_("Print one JSON object.")),
         click.option("--csv", "as_csv", is_flag=True, help=_("Print the table as CSV.")),
+    ):
+        command = option(command)
+    return command
+
+
+def picture_options(command: Callable[..., None]) -> Callable[..., None]:
+    """Add the options of a picture beside a result."""
+    for option in (
         click.option("--theme", type=click.Choice(_THEMES), default="light", show_default=True,
                      help=_("Colours of the page the picture goes on.")),
         click.option("--width", "width_px", type=click.IntRange(280, 2400), default=640, show_default=True,

@@ -6,6 +6,7 @@ import csv
 import io
 import math
 import secrets
+import sys
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -13,6 +14,7 @@ from typing import Any
 import click
 
 from tersum.cli.output import emit_json, remark, table
+from tersum.cli.picture import beside, result_options
 from tersum.documents.text import _
 from tersum.errors import N_, OutOfRange, TersumError
 from tersum.units import parse_decimal
@@ -77,6 +79,40 @@ def plan(as_json: bool, **given: Any) -> None:
           [(one.vehicle, one.panel, one.part, one.turn, one.arm) for one in parts], right=(3,))
     for line in lines:
         click.echo(line)
+
+
+@trial.command(
+    help=_("Say how many panels find which factor, and draw the chance of finding it."),
+    epilog=_("Example: tersum trial power --factor 1.5 --factor 2 --pair-spread 0.35 --picture power.svg"))
+@click.option("--factor", "factors", multiple=True, metavar="FACTOR",
+              help=_("A factor worth finding; may be given again; left out: 1.25, 1.5, 2 and 3."))
+@click.option("--pair-spread", metavar="LOG10",
+              help=_("Spread of paired log10 differences; left out: 1.41 times the book value of one swab."))
+@click.option("--power", metavar="SHARE", default="0.8", show_default=True, help=_("Chance wanted of finding it."))
+@result_options
+def power(factors: tuple[str, ...], pair_spread: str | None, power: str, **given: Any) -> None:
+    from tersum.documents.charts.power_curve import power_curve
+    from tersum.documents.trial_sheet import needed_lines
+    from tersum.evidence.assignment import pairs_needed, power_curves
+
+    wanted = sorted({_number("--factor", one) for one in factors} or FACTORS)
+    terms = {"spread_log10": _spread(pair_spread), "power": _number("--power", power)}
+    needed, curves = pairs_needed(wanted, **terms), power_curves(wanted, **terms)
+    beside(given, lambda look: power_curve(curves, **look))
+    if given["as_json"]:
+        emit_json("tersum/trial-power/1", {
+            "pair_spread_log10": needed.spread_log10, "power": needed.power,
+            "pairs_needed": [{"factor": factor, "pairs": pairs}
+                             for factor, pairs in zip(needed.factors, needed.pairs, strict=True)],
+            "pairs": curves.pairs, "chances": [list(one) for one in curves.chances]})
+    elif given["as_csv"]:
+        rows = csv.writer(sys.stdout, lineterminator="\n")
+        rows.writerow(("pairs", *(f"factor_{factor:g}" for factor in curves.factors)))
+        rows.writerows((n, *(f"{one:.4f}" for one in chances))
+                       for n, *chances in zip(curves.pairs, *curves.chances, strict=True))
+    else:
+        for line in needed_lines(needed):
+            click.echo(line)
 
 
 def _plan(given: dict[str, Any]) -> Any:

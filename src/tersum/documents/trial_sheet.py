@@ -29,13 +29,19 @@ def sheet_text(parts: Sequence[Part], seed_hex: str, fingerprint: str) -> str:
     return "\n".join(lines) + "\n"
 
 
-def size_lines(found: PairsNeeded, factor: float, panels: int) -> list[str]:
-    """Return how many panels each factor takes, and whether the planned ones are enough."""
+def needed_lines(found: PairsNeeded) -> list[str]:
+    """Return how many panels each factor takes."""
     lines = [_("Panels needed, each divided between the treatments, to find a factor with a chance of {power} % "
                "(paired spread {spread} log10):").format(power=number_text(100.0 * found.power),
                                                  spread=number_text(found.spread_log10))]
     lines += [ngettext("  factor {factor}: {pairs} panel", "  factor {factor}: {pairs} panels", pairs).format(
         factor=number_text(one), pairs=pairs) for one, pairs in zip(found.factors, found.pairs, strict=True)]
+    return lines
+
+
+def size_lines(found: PairsNeeded, factor: float, panels: int) -> list[str]:
+    """Return how many panels each factor takes, and whether the planned ones are enough."""
+    lines = needed_lines(found)
     needed = found.pairs[found.factors.index(factor)]
     words = {"panels": panels, "needed": needed, "factor": number_text(factor)}
     if panels >= needed:

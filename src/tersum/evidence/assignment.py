@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from tersum.arguments import probability, real
 from tersum.errors import N_, Faults, OutOfRange, TersumError
-from tersum.evidence.sample_size import pairs_for_difference
+from tersum.evidence.sample_size import pairs_for_difference, power_of_pairs
 
 _SEED_BYTES = 16
 SIDES = ("left", "right")
@@ -33,6 +33,16 @@ class Part:
     part: str
     arm: str
     turn: int
+
+
+@dataclass(frozen=True)
+class PowerCurves:
+    """By factor and number of panels: the chance of finding the factor; ``wanted`` is the chance asked for."""
+
+    factors: tuple[float, ...]
+    pairs: tuple[int, ...]
+    chances: tuple[tuple[float, ...], ...]
+    wanted: float
 
 
 @dataclass(frozen=True)
@@ -125,6 +135,39 @@ def pairs_needed(factors: Sequence[float], *, spread_log10: float, power: float 
     pairs = tuple(pairs_for_difference(math.log10(factor) / spread, risk=probability("risk", risk), power=power)
                   for factor in wanted)
     return PairsNeeded(spread, power, wanted, pairs)
+
+
+def power_curves(factors: Sequence[float], *, spread_log10: float, power: float = 0.8,
+                 risk: float = 0.05) -> PowerCurves:
+    """Return how likely each number of panels is to find each factor, up to where the smallest factor is found.
+
+    Parameters
+    ----------
+    factors, spread_log10, power, risk
+        As for :func:`pairs_needed`.
+
+    Raises
+    ------
+    OutOfRange
+        If an argument lies outside the range stated above.
+
+    Source
+    ------
+    As for :func:`tersum.evidence.sample_size.power_of_pairs`.
+
+    Examples
+    --------
+    >>> found = power_curves([2, 3], spread_log10=0.35)
+    >>> found.pairs[0], found.pairs[-1], [round(one[found.pairs.index(13)], 2) for one in found.chances]
+    (2, 26, [0.81, 0.99])
+    """
+    needed = pairs_needed(factors, spread_log10=spread_log10, power=power, risk=risk)
+    most = max(2 * max(needed.pairs), 12)
+    pairs = tuple(sorted({round(2.0 * (most / 2.0) ** (step / 120)) for step in range(121)}
+                         | {n for n in needed.pairs if n <= most}))
+    chances = tuple(tuple(power_of_pairs(n, math.log10(factor) / needed.spread_log10, risk=risk) for n in pairs)
+                    for factor in needed.factors)
+    return PowerCurves(needed.factors, pairs, chances, power)
 
 
 def _in_order(seed: bytes, purpose: str, panel: Panel, arms: Sequence[str]) -> list[str]:

@@ -153,6 +153,34 @@ def pairs_for_difference(effect: float, *, risk: float = 0.05, power: float = 0.
     return _smallest(lambda n: _t_power(size * math.sqrt(n), n - 1, risk), size, power, risk)
 
 
+def power_of_pairs(pairs: int, effect: float, *, risk: float = 0.05) -> float:
+    """Return the chance that so many pairs show an effect, two-sided.
+
+    Parameters
+    ----------
+    pairs : int
+        2 or more.
+    effect, risk : float
+        As for :func:`pairs_for_difference`.
+
+    Raises
+    ------
+    OutOfRange
+        If an argument lies outside the range stated above.
+
+    Source
+    ------
+    As for :func:`pairs_for_difference`, which returns the first number of pairs at which this reaches the power.
+
+    Examples
+    --------
+    >>> [round(power_of_pairs(pairs, 0.5), 3) for pairs in (10, 33, 34)]
+    [0.293, 0.795, 0.808]
+    """
+    n, size = whole("pairs", pairs, at_least=2), _effect(effect)
+    return _t_power(size * math.sqrt(n), n - 1, real("risk", risk, above=0.0, below=0.5))
+
+
 def groups_of_two(effect: float, *, risk: float = 0.05, power: float = 0.8) -> int:
     """Return how many panels each of two separate groups needs, two-sided.
 
@@ -266,7 +294,10 @@ def _effect(effect: float) -> float:
 def _t_power(shift: float, freedom: int, risk: float) -> float:
     """Return the chance that a two-sided t test sees a shift stated in standard errors."""
     critical = stdtrit(freedom, 1.0 - risk / 2.0)
-    return float(1.0 - nctdtr(freedom, shift, critical) + nctdtr(freedom, shift, -critical))
+    # A t below 0 takes a normal value below minus the shift; far out, the distribution itself gives no number.
+    wrong_side = nctdtr(freedom, shift, -critical) if shift < 8.0 else 0.0
+    missed = nctdtr(freedom, shift, critical)
+    return float(1.0 - (0.0 if math.isnan(missed) and shift > 3.0 * critical else missed) + wrong_side)
 
 
 def _smallest(power_at: Callable[[int], float], effect: float, power: float, risk: float) -> int:
