@@ -171,3 +171,34 @@ def test_an_arm_that_is_all_below_detection_ends_with_1_and_a_re_randomisation(t
         done = tersum("compare", tmp_path / "t.csv", "--control", "b", *more)
         assert done.returncode == 1 and "Cannot tell a from b by a ratio" in done.stdout, done.stderr
         assert "Re-randomisation:" in done.stdout and "nan" not in done.stdout
+
+
+CULTURE = ["--visits", "all", "--swab", "Demo Swab", "--area-cm2", "100", "--method", "culture", "--limit-cfu", "2.5",
+           "--instrument", "Demo Meter"]
+
+
+def plates(path, each, factor=6):
+    rows = [f"{10 + 37 * n % 101},0,smooth" for n in range(each)]
+    rows += [f"{factor * (10 + 37 * n % 101)},9,smooth" for n in range(each)]
+    path.write_text("rlu,cfu,surface\n" + "\n".join(rows))
+
+
+def test_a_cut_is_learnt_from_plates_and_written(tmp_path):
+    plates(tmp_path / "p.csv", 40)
+    done = tersum("limits", "learn", tmp_path / "p.csv", *CULTURE, "--out", tmp_path / "limits.toml")
+    assert done.returncode == 0, done.stderr
+    assert "separates best" in done.stdout and "turns no reading into a count" in done.stderr
+    limit = read_limits(str(tmp_path / "limits.toml")).limits[0]
+    body = json.loads(tersum("limits", "learn", tmp_path / "p.csv", *CULTURE, "--json").stdout)
+    assert limit.surface == "smooth" and limit.rlu == pytest.approx(body["surfaces"][0]["cut"]["cut"])
+    assert body["surfaces"][0]["above"] == body["surfaces"][0]["below"] == 40
+
+
+def test_too_few_plates_or_light_that_tells_nothing_write_nothing(tmp_path):
+    plates(tmp_path / "few.csv", 29)
+    plates(tmp_path / "coin.csv", 40, factor=1)
+    for name, said in (("few", "at or above the count: 29; needed are 30"), ("coin", "no better than a coin")):
+        done = tersum("limits", "learn", tmp_path / f"{name}.csv", *CULTURE, "--out", tmp_path / "none.toml")
+        assert done.returncode == 1 and said in done.stdout and "Nothing is written" in done.stderr
+    assert not (tmp_path / "none.toml").exists()
+    assert tersum("limits", "learn", tmp_path / "few.csv", *CULTURE[:8]).returncode == 2

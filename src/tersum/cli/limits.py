@@ -10,6 +10,7 @@ from typing import Any
 
 import click
 
+from tersum.cli.limits_culture import learn_from_plates, write_cuts
 from tersum.cli.limits_review import review
 from tersum.cli.output import emit_json, remark
 from tersum.documents.text import _, ngettext
@@ -39,8 +40,11 @@ def limits() -> None:
               help=_("The vehicle or room of each file, in their order; left out: each file is another."))
 @click.option("--surface", "wanted", multiple=True, metavar="NAME",
               help=_("Only this kind of surface; may be repeated."))
-@click.option("--method", type=click.Choice(["percentile", "tolerance"]), default="percentile", show_default=True,
-              help=_("A reading in order, or a log-normal level with the differences between vehicles."))
+@click.option("--method", type=click.Choice(["percentile", "tolerance", "culture"]), default="percentile",
+              show_default=True, help=_("A reading in order; a log-normal level with the differences between vehicles; "
+                                        "or the cut that separates plates best, from tables of rlu and cfu."))
+@click.option("--limit-cfu", metavar="CFU", help=_("With culture: from this count on a plate calls dirty."))
+@click.option("--instrument", metavar="TYPE", help=_("With culture: the instrument type that read the light."))
 @click.option("--share", metavar="PERCENT", default="95", show_default=True, help=_("How many in 100 lie at or below."))
 @click.option("--confidence", metavar="PERCENT", default="95", show_default=True, help=_("How sure that is."))
 @click.option("--stage", type=click.Choice(["cleaned", "treated"]), default="cleaned", show_default=True,
@@ -60,6 +64,13 @@ def learn(ctx: click.Context, /, readings: tuple[str, ...], as_json: bool, out: 
     if out is not None and out.exists():
         raise _taken(out)
     day = datetime.now(UTC).date().isoformat()
+    if given["method"] == "culture":
+        told, cuts = learn_from_plates(readings, given, day, as_json=as_json)
+        if out is not None and told:
+            write_cuts(out, cuts, given, area, day)
+        if out is not None:
+            remark(_("Written to {file}.").format(file=out) if told else _("Nothing is written."))
+        ctx.exit(LEARNT if told else TOO_LITTLE)
     found, method = baseline_of(readings, given), Method(given["method"], share, sure, given["seed"])
     made = {surface: learnt(found.of_surface(surface), method, only_passed=given["visits"] == "passed")
             for surface in given["wanted"] or found.surfaces()}

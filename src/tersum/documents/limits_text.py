@@ -7,8 +7,9 @@ import math
 from tersum.documents.numbers import number_text
 from tersum.documents.text import _, ngettext
 from tersum.errors import N_
-from tersum.evidence import baseline
+from tersum.evidence import baseline, culture_cut
 from tersum.evidence.baseline import Lack, OwnLimit
+from tersum.evidence.culture_cut import CultureCut
 from tersum.records.limits_review import Review
 
 _OTHER_EQUIPMENT = "other-equipment"
@@ -23,6 +24,13 @@ _LACKS = {
     baseline.NOT_MEASURED: N_("{have} of {need} readings lie outside the meter's range: this method needs numbers; "
                               "take the percentile."),
     baseline.NO_SCATTER: N_("The readings show no scatter at all: check the meter."),
+}
+
+_LACKS |= {
+    culture_cut.FEW_ABOVE: N_("Plates at or above the count: {have}; needed are {need} or more."),
+    culture_cut.FEW_BELOW: N_("Plates below the count: {have}; needed are {need} or more."),
+    culture_cut.NOT_TOLD: N_("On these plates light tells dirty from clean no better than a coin may: no cut comes "
+                             "from them."),
 }
 
 _REVIEWS = {
@@ -107,3 +115,46 @@ def _change_lines(review: Review) -> list[str]:
                            anchor=number_text(review.anchor_rlu)))
     return [*lines, _("Learn it anew into a new file and keep the old one: visits judged under it stay as they were "
                       "judged.")]
+
+
+def culture_lines(surface: str, found: CultureCut) -> list[str]:
+    """Return a cut from plates as sentences, or everything that is lacking."""
+    lines = [_("{surface}: no limit yet.").format(surface=surface), *(f"  {lack_line(one)}" for one in found.lacks)]
+    if found.cut is not None:
+        cut, plates = found.cut, {"above": found.above, "below": found.below, "cfu": number_text(found.limit_cfu)}
+        words = {name: number_text(100.0 * share, digits=2) for name, share in (
+            ("found", cut.sensitivity), ("passed", cut.specificity), ("found_low", cut.sensitivity_interval[0]),
+            ("found_high", cut.sensitivity_interval[1]), ("passed_low", cut.specificity_interval[0]),
+            ("passed_high", cut.specificity_interval[1]))}
+        low, high = (number_text(end, digits=2) for end in cut.cut_interval)
+        lines = [_("{surface}: {rlu} RLU separates best; from other plates it could lie anywhere from {low} to {high} "
+                   "RLU.").format(surface=surface, rlu=number_text(cut.cut), low=low, high=high),
+                 "  " + _("Of {above} plates with {cfu} CFU or more, {found} % read above it ({found_low} to "
+                          "{found_high} %); of {below} with fewer, {passed} % do not ({passed_low} to "
+                          "{passed_high} %).").format(**words, **plates)]
+    if found.area is not None:
+        lines.append("  " + _("A plate at or above the count reads higher than one below it in {area} % of pairs "
+                              "({low} to {high} %); 50 % is a coin.").format(
+            area=number_text(100.0 * found.area.area, digits=2), low=number_text(100.0 * found.area.lower, digits=2),
+            high=number_text(100.0 * found.area.upper, digits=2)))
+    return lines
+
+
+def culture_beside_lines() -> list[str]:
+    """Return what a cut from plates does not say."""
+    return [_("The shares are those on the very plates the cut was chosen from: on new ones both are lower together."),
+            _("A cut turns no reading into a count. It says nothing of viruses and spores, nor of what does not grow "
+              "on that plate.")]
+
+
+def culture_basis(found: CultureCut, frozen_on: str) -> str:
+    """Return the words of the key ``basis`` of a cut from plates."""
+    return _("own plates, frozen {day}: separates best at {cfu} CFU").format(
+        day=frozen_on, cfu=number_text(found.limit_cfu))
+
+
+def culture_note(found: CultureCut, sha256: str) -> str:
+    """Return the words of the key ``note`` of a cut from plates, with the hash of the tables."""
+    low, high = found.cut.cut_interval if found.cut is not None else (math.nan, math.nan)
+    return _("{above} plates above, {below} below; interval 95 %: {low} to {high} RLU; tables {sha256}").format(
+        above=found.above, below=found.below, low=number_text(low), high=number_text(high), sha256=sha256)

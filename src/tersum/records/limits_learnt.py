@@ -10,7 +10,7 @@ from tersum.records.limits_file import SCHEMA, Frozen
 from tersum.visit.plan import Limit
 
 
-def limits_text_of(limits: Sequence[tuple[Limit, str, Frozen]]) -> str:
+def limits_text_of(limits: Sequence[tuple[Limit, str, Frozen | None]]) -> str:
     """Return the text of a file of limits, each with its note and what it was learnt from.
 
     Examples
@@ -47,7 +47,10 @@ def limits_text_of(limits: Sequence[tuple[Limit, str, Frozen]]) -> str:
         lines += ["", "[[limit]]"]
         lines += [f"{key} = {_written(getattr(limit, key))}"
                   for key in ("instrument", "swab", "area_cm2", "surface", "rlu", "basis", "known")]
-        lines += [f"note = {_written(note)}", "", "[limit.frozen]"]
+        lines.append(f"note = {_written(note)}")
+        if frozen is None:
+            continue
+        lines += ["", "[limit.frozen]"]
         lines += [f"{one.name} = {_written(getattr(frozen, one.name))}" for one in fields_of(frozen)]
     return "\n".join(lines) + "\n"
 
