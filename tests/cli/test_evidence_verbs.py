@@ -4,8 +4,11 @@ import json
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 
 from cli.test_compare import tersum
+from tersum.cli import output
+from tersum.cli.main import tersum as main
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 SPIKES, PAIRS = EXAMPLES / "residue" / "spikes.csv", EXAMPLES / "agreement" / "pairs.csv"
@@ -87,3 +90,19 @@ def test_a_draw_is_sealed_and_then_revealed(tmp_path):
     assert sealed["commitment"] == shown["commitment"] and sealed["seed_hex"] is None
     assert all(one["names"] is None for one in sealed["strata"])
     assert sum(len(one["names"]) for one in shown["strata"]) == 4
+
+
+@pytest.mark.parametrize("words", [("residue", SPIKES), ("agreement", PAIRS),
+                                   ("sampling", "points", "--points", "40", "--swabbed", "12", "--found", "0"),
+                                   ("monitor", "wiping", EXAMPLES / "monitoring" / "history.csv")])
+def test_sentences_fold_on_a_narrow_terminal_and_lose_no_word(words, monkeypatch):
+    told = [str(word) for word in words]
+    whole = CliRunner().invoke(main, told)
+    monkeypatch.setattr(output, "terminal_columns", lambda: 80)
+    monkeypatch.setenv("NO_COLOR", "1")
+    folded = CliRunner().invoke(main, told)
+    assert any(len(line) > 80 for line in whole.stdout.splitlines())
+    assert all(len(line) <= 80 for line in folded.stdout.splitlines())
+    assert folded.exit_code == whole.exit_code
+    letters = [sorted("".join(text.stdout.split()).replace("-", "")) for text in (whole, folded)]
+    assert letters[0] == letters[1] != []

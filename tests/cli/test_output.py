@@ -78,3 +78,7 @@ def test_blocks_are_folded_to_the_terminal(capsys, monkeypatch):
     monkeypatch.setattr(output, "terminal_columns", lambda: 12)
     output.blocks([["a head that is long", "b\x1b more words"]])
     assert capsys.readouterr().out == "a head that\n  is long\n  b\\x1b more\n  words\n"
+    output.blocks([["one two three four five"]])  # what is set in below takes its indent off the width
+    assert max(map(len, capsys.readouterr().out.splitlines())) <= 12
+    output.blocks([["a headline bcde fghijk lmno"]])
+    assert capsys.readouterr().out == "a headline\n  bcde\n  fghijk\n  lmno\n"

@@ -10,7 +10,7 @@ from typing import Any
 
 import click
 
-from tersum.cli.output import emit_json
+from tersum.cli.output import blocks, emit_json
 from tersum.documents.text import _
 from tersum.errors import N_, OutOfRange, TersumError
 from tersum.units import parse_decimal
@@ -48,8 +48,7 @@ def agreement(ctx: click.Context, /, pairs: str, as_json: bool, as_csv: bool, **
         out.writerow(("figure", "value"))
         out.writerows(_flat("", body))
     else:
-        for line in lines:
-            click.echo(line)
+        blocks([line] for line in lines)
     ctx.exit(code)
 
 

@@ -11,7 +11,7 @@ from typing import Any
 
 import click
 
-from tersum.cli.output import emit_json, remark, table
+from tersum.cli.output import blocks, emit_json, remark, table
 from tersum.cli.picture import beside, result_options
 from tersum.documents.text import _
 from tersum.errors import N_, OutOfRange, TersumError
@@ -297,10 +297,7 @@ def _rlu(text: str | None) -> float | None:
 
 
 def _lines(heading: str, lines: Sequence[str]) -> None:
-    if heading:
-        click.echo(heading)
-    for line in lines:
-        click.echo(f"  {line}" if heading else line)
+    blocks([[heading, *lines]] if heading else [[line] for line in lines])
 
 
 def _csv(names: Sequence[str], rows: Iterable[Sequence[object]]) -> None:

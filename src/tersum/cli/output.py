@@ -75,7 +75,7 @@ def blocks(texts: Iterable[Sequence[str]]) -> None:
         before = len(block)
         for place, line in enumerate(block):
             edge = "" if place == 0 else "  "
-            for piece in _folded(_clean(line), columns - len(edge)) if columns else [_clean(line)]:
+            for piece in _hung(_clean(line), columns - len(edge), columns - 2) if columns else [_clean(line)]:
                 print(f"{edge}{piece}")
                 edge = "  "
 
@@ -100,6 +100,13 @@ def _narrowed(widths: list[int], columns: int) -> list[int]:
     while sum(narrow) > room and max(narrow, default=0) > _NARROWEST:
         narrow[narrow.index(max(narrow))] -= 1
     return narrow
+
+
+def _hung(text: str, first: int, rest: int) -> list[str]:
+    """Fold a sentence whose first line has another width than those set in below it."""
+    head = _folded(text, first)[0]
+    left = text[len(head):].lstrip()
+    return [head, *(_folded(left, rest) if left else [])]
 
 
 def _folded(text: str, width: int) -> list[str]:

@@ -8,7 +8,7 @@ from dataclasses import asdict
 
 import click
 
-from tersum.cli.output import emit_json, table
+from tersum.cli.output import blocks, emit_json, table
 from tersum.documents.text import _
 
 
@@ -46,11 +46,9 @@ def residue(ctx: click.Context, /, spikes: str, as_read: tuple[float, float], co
                        *one.interval, one.bias_log10, one.verdict) for one in found)
     else:
         unknown = sum(one.verdict == UNKNOWN for one in found)  # their lines stand first, above the table
-        for line in lines[:unknown]:
-            click.echo(line)
+        blocks([line] for line in lines[:unknown])
         table((_("chemical"), _("surface"), _("stage"), _("spiked"), _("spikes"), _("share read"), _("what to do")),
               [(one.chemistry, one.surface, one.stage, one.kind, one.repeats, residue_text.share_words(one),
                 residue_text.verdict_words(one)) for one in found], right=(4,))
-        for line in lines[unknown:]:
-            click.echo(line)
+        blocks([line] for line in lines[unknown:])
     ctx.exit(0 if all(one.verdict == AS_READ for one in found) else 1)

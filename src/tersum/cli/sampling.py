@@ -11,7 +11,7 @@ from typing import Any
 
 import click
 
-from tersum.cli.output import emit_json, remark, table
+from tersum.cli.output import blocks, emit_json, remark, table
 from tersum.cli.picture import beside, result_options
 from tersum.documents.text import _
 from tersum.errors import N_, OutOfRange
@@ -55,8 +55,7 @@ def points(as_json: bool, **given: Any) -> None:
     if as_json:
         emit_json("tersum/sampling-points/1", {**body, "sentences": lines})
     else:
-        for line in lines:
-            click.echo(line)
+        blocks([line] for line in lines)
 
 
 @sampling.command(
@@ -84,8 +83,7 @@ def series(as_json: bool, as_csv: bool, **given: Any) -> None:
         _csv(("failing_frac", "accepted_fixed", "accepted_sequential", "mean_looked_at"), zip(
             found.failing_frac, found.accepted_fixed, found.accepted_sequential, found.mean_looked_at, strict=True))
     else:
-        for line in lines:
-            click.echo(line)
+        blocks([line] for line in lines)
     if given["picture"]:
         from tersum.documents.charts.plan_curve import plan_curve
 
