@@ -106,3 +106,12 @@ def test_sentences_fold_on_a_narrow_terminal_and_lose_no_word(words, monkeypatch
     assert folded.exit_code == whole.exit_code
     letters = [sorted("".join(text.stdout.split()).replace("-", "")) for text in (whole, folded)]
     assert letters[0] == letters[1] != []
+
+
+def test_a_table_without_rows_never_passes(tmp_path):
+    bare = tmp_path / "bare.csv"
+    bare.write_text(SPIKES.read_text().splitlines()[0] + "\n")
+    assert tersum("residue", bare).returncode != 0
+    bare.write_text("")
+    done = tersum("agreement", bare)
+    assert done.returncode == 3 and "first and second, or rlu and cfu" in done.stderr and not done.stdout

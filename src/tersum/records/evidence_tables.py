@@ -68,6 +68,8 @@ def read_pairs(path: str) -> Pairs:
         for row in rows for column in wanted if row[column] is None]
     faults += [_missing(path, row["row"], column, N_("either first and second, or rlu and cfu, in one table"))
                for row in rows for column in other if row[column] is not None]
+    if not rows:  # a file of nothing names no column, so that none is missed by the reader of tables
+        faults.append(_missing(path, 1, "first", N_("rows of pairs: first and second, or rlu and cfu")))
     if faults:
         raise Faults(faults)
     for row in rows:
