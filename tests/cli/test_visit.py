@@ -209,13 +209,55 @@ def test_own_product_file_beside_the_visit_is_found(tmp_path):
     shutil.copy(ROOT / "examples/minibus-1/visit.toml", tmp_path / "visit.toml")
     (tmp_path / "mine.toml").write_text(
         'schema = "tersum/product/1"\ninvented = true\nsource = "own label, invented"\nknown = "read"\n'
-        '[[product]]\nname = "Mine"\nkind = "liquid"\ndensity_kg_l = 1.0\nlabel_ratio = "1+20"\n'
+        '[[product]]\nname = "Mine"\nkind = "liquid"\ndensity_kg_l = 1.0\nlabel_ratio = "1+20"\nrest = "water"\n'
         'surfaces = ["smooth", "rough"]\n[[product.claim]]\ntarget = "bacteria"\ncontact_min = 5\n'
-        '[[product.ingredient]]\nname = "lactic acid"\nstrength = 5\nunit = "% w/v"\n')
+        '[[product.ingredient]]\nname = "hydrogen peroxide"\nstrength = 5\nunit = "% w/v"\n')
     text = (tmp_path / "visit.toml").read_text().replace('product = "Demo Concentrate A"', 'product = "mine.toml"')
     (tmp_path / "visit.toml").write_text(text)
     done = tersum("visit", "plan", str(tmp_path / "visit.toml"), "--out", str(tmp_path / "out"), ok=0)
     assert "disinfect: Mine (invented)" in done.stdout
+
+
+def planned_with(tmp_path, was, now, ok):
+    text = (ROOT / "examples/minibus-1/visit.toml").read_text()
+    assert was in text
+    (tmp_path / "visit.toml").write_text(text.replace(was, now))
+    done = tersum("visit", "plan", str(tmp_path / "visit.toml"), "--out", str(tmp_path / "out"), ok=ok)
+    assert (tmp_path / "out").exists() == (ok == 0)
+    return " ".join((done.stdout + done.stderr).split())
+
+
+@pytest.mark.parametrize(("was", "now", "said"), [
+    ('vessels = ["spray bottle"]', 'vessels = ["wash bucket"]', "must not share wash bucket"),
+    ('cloths = ["white"]', 'cloths = ["blue"]', "must not share the cloths blue"),
+    ('kind = "rinse"', 'kind = "dry"', "must not follow step wash on smooth surfaces"),
+])
+def test_products_that_must_not_meet_are_refused_and_nothing_overrides_it(tmp_path, was, now, said):
+    told = planned_with(tmp_path, was, now, 5)
+    assert said in told and "nothing overrides that" in told
+    override = '\n[[step.override]]\nmaterial = "ABS"\nlead = "lead 7"\nreason = "hurry"\n\n[[carried_out]]'
+    text = (tmp_path / "visit.toml").read_text().replace("\n[[carried_out]]", override, 1)
+    (tmp_path / "visit.toml").write_text(text)
+    assert said in " ".join(tersum("visit", "plan", str(tmp_path / "visit.toml"), "--out", str(tmp_path / "out"),
+                                   ok=5).stderr.split())
+
+
+MATERIALS = 'materials = ["ABS", "polypropylene", "stainless steel", "EPDM", "soft PVC", "polyester fabric"]'
+
+
+def test_material_to_be_avoided_takes_a_lead_with_a_reason_that_is_shown(tmp_path):
+    told = planned_with(tmp_path, MATERIALS, 'materials = ["natural rubber"]', 5)
+    assert "natural rubber is to be avoided here" in told
+    lead = '\n[[step.override]]\nmaterial = "natural rubber"\nlead = "lead 7"\nreason = "panel held a year"\n'
+    text = (tmp_path / "visit.toml").read_text().replace("\n[[carried_out]]", lead + "\n[[carried_out]]", 1)
+    (tmp_path / "visit.toml").write_text(text)
+    done = tersum("visit", "plan", str(tmp_path / "visit.toml"), "--out", str(tmp_path / "out"), ok=0)
+    assert "panel held a year" in " ".join(done.stdout.split())
+
+
+def test_part_for_its_maker_alone_takes_the_written_method_and_no_override(tmp_path):
+    told = planned_with(tmp_path, MATERIALS, 'materials = ["wheelchair tie-down"]', 5)
+    assert "maker's written method" in told and "Nothing overrides that" in told
 
 
 @pytest.mark.parametrize(("was", "wrong", "field"), [

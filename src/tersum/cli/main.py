@@ -44,6 +44,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "hazard": ("tersum.cli.hazard:hazard",
                N_("Classify a product and its working dilution by its listed ingredients.")),
     "ledger": ("tersum.cli.ledger:ledger", N_("Check the sealed facts, or rebuild the tables made from them.")),
+    "material": ("tersum.cli.material:material", N_("Say what a material takes: a product at its dilution, or heat.")),
     "meter": ("tersum.cli.meter:meter", N_("Calibrate a pH meter, read with it, and follow its drift.")),
     "limits": ("tersum.cli.limits:limits", N_("Learn a limit from one's own readings.")),
     "mix": ("tersum.cli.mix:mix", N_("Compute concentrate and water for a working solution.")),
@@ -69,6 +70,8 @@ COMMANDS: dict[str, tuple[str, str]] = {
                                            "operator.")),
     "titrate": ("tersum.cli.titrate:titrate", N_("Work out the strength of a solution from its titration.")),
     "verify": ("tersum.cli.verify:verify", N_("Check whether a visit record is as it was issued.")),
+    "together": ("tersum.cli.together:together", N_("Say whether two products may meet: mixed, on a surface, in a "
+                                                    "vessel, in a cloth.")),
     "trial": ("tersum.cli.trial:trial", N_("Plan a trial of treatments before it is run.")),
     "visit": ("tersum.cli.visit:visit", N_("Plan a visit, seal the plan, and carry it to its decision.")),
 }

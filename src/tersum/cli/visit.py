@@ -21,7 +21,7 @@ from tersum.documents.text import _
 from tersum.errors import N_, Faults, OutOfRange, TersumError
 from tersum.records.toml_file import placed, read_toml
 from tersum.records.trouble import Conflict
-from tersum.visit.allowed import not_allowed
+from tersum.visit.allowed import must_stay_apart, not_allowed
 from tersum.visit.carried_out import Work, work_from
 from tersum.visit.mixing import MixingCard, mixing_cards, solution_needs
 from tersum.visit.outcome import Ending, ending_from
@@ -131,7 +131,7 @@ def read_visit(path: str) -> VisitFile:
     faults: list[TersumError] = []
     parts: dict[str, Any] = {}
     readers: dict[str, Callable[[], Any]] = {
-        "plan": lambda: plan_from(values, book_spread_log10=load.book_repeatability().number),
+        "plan": lambda: _kept_apart(plan_from(values, book_spread_log10=load.book_repeatability().number), path),
         "work": lambda: _with_heat(work_from(values), path), "ending": lambda: ending_from(values),
         "seed": lambda: _seed(values),
         "cards": lambda: mixing_cards(parts["plan"], lambda name: _product(name, path))}
@@ -148,6 +148,10 @@ def read_visit(path: str) -> VisitFile:
     if refused:
         raise PlanRefused(list(placed(path, refused).faults))
     return VisitFile(cost=effort(parts["plan"]), **parts)
+
+
+def _kept_apart(plan: Plan, path: str) -> Plan:
+    return replace(plan, kept_apart=must_stay_apart(plan, lambda name: _product(name, path)))
 
 
 def seal(store: Store, file: VisitFile) -> SealedPlan:

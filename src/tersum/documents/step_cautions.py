@@ -8,12 +8,14 @@ from dataclasses import dataclass
 from tersum.catalogue.product import Product
 from tersum.chemistry.ratio import Ratio, parse_ratio
 from tersum.documents.hazard_card import hazard_said
+from tersum.documents.material_text import material_lines
 from tersum.documents.numbers import number_text
 from tersum.documents.steps_text import wet_again_line
 from tersum.documents.text import _
 from tersum.errors import TersumError
 from tersum.visit.plan import Plan
 from tersum.visit.steps import Step
+from tersum.visit.verdict_on import verdict_on
 
 
 @dataclass(frozen=True)
@@ -36,8 +38,9 @@ def steps_shown(plan: Plan, product_of: Callable[[str], Product]) -> tuple[StepS
     product_of : callable
         Returns the product of a name, or raises :class:`TersumError`: then its label alone counts, and that is said.
     """
-    return tuple(StepShown(place, step, tuple(_cautions(step, product_of)), tuple(_asked(step)))
-                 for place, step in enumerate(plan.steps, start=1))
+    verdict = verdict_on(product_of)
+    return tuple(StepShown(place, step, (*_cautions(step, product_of), *material_lines(step, verdict)),
+                           tuple(_asked(step))) for place, step in enumerate(plan.steps, start=1))
 
 
 def _cautions(step: Step, product_of: Callable[[str], Product]) -> list[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from tersum.documents.material_text import decided_lines
 from tersum.documents.numbers import number_text
 from tersum.documents.text import _, ngettext
 from tersum.errors import N_
@@ -56,7 +57,7 @@ _PH_REASONS = {
 
 
 def step_lines(plan: Plan, work: Sequence[Work], cards: Sequence[MixingCard]) -> list[str]:
-    """Return what was seen of contact times, heat and pH, in the order of the plan."""
+    """Return what was seen of contact times, heat and pH, and decided of materials, in the order of the plan."""
     seen = {one.step: contact_line(one) for one in contacts(plan, work)}
     checks = ph_checks(work, cards, plan.water)
     lines = []
@@ -64,6 +65,7 @@ def step_lines(plan: Plan, work: Sequence[Work], cards: Sequence[MixingCard]) ->
         lines += [seen[step.id]] if step.id in seen else []
         lines += [heat_line(step, one.heat) for one in work if one.step == step.id and one.heat]
         lines += [ph_line(one) for one in checks if one.step == step.id]
+        lines += decided_lines(step)
     return lines
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from tersum.documents.material_text import decided_lines
 from tersum.documents.sentences import at_floor_line
 from tersum.documents.text import _, ngettext
 from tersum.errors import N_
@@ -81,7 +82,7 @@ def plan_lines(plan: Plan, cost: Effort) -> list[str]:
                            third=cost.first_time_at_a_third, fifth=cost.first_time_at_a_fifth))
     else:
         lines.append(_("No limit yet: these readings build the baseline from which one is learned."))
-    return lines
+    return [*lines, *(line for step in plan.steps for line in decided_lines(step))]
 
 
 def spread_line(terms: Terms, factor: float) -> str:

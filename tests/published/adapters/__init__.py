@@ -56,6 +56,7 @@ CLAIMED: dict[str, tuple[str, ...]] = {
         "trend",
         "variance-components",
     ),
+    "compatibility": ("h-compatibility",),
     "exposure": ("g-exposure",),
     "practice": ("practice-dilution", "practice-limit", "practice-reduction"),
     "efficacy": (
