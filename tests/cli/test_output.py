@@ -1,6 +1,8 @@
 """Tables of the command line: aligned, never cut, within the terminal, and free of control characters."""
 
+import io
 import re
+import sys
 
 import pytest
 from hypothesis import given
@@ -82,3 +84,19 @@ def test_blocks_are_folded_to_the_terminal(capsys, monkeypatch):
     assert max(map(len, capsys.readouterr().out.splitlines())) <= 12
     output.blocks([["a headline bcde fghijk lmno"]])
     assert capsys.readouterr().out == "a headline\n  bcde\n  fghijk\n  lmno\n"
+
+
+def test_remarks_and_sentences_are_folded_to_a_terminal_and_left_whole_in_a_pipe(monkeypatch):
+    class Terminal(io.StringIO):
+        def isatty(self):
+            return True
+
+    monkeypatch.setenv("COLUMNS", "80")
+    said = "  " + "a sentence of several words " * 8
+    for say, name in ((output.remark, "stderr"), (output.line, "stdout")):
+        for stream, most in ((Terminal(), 80), (io.StringIO(), 999)):
+            monkeypatch.setattr(sys, name, stream)
+            say(said)
+            lines = stream.getvalue().splitlines()
+            assert all(one.startswith("  ") and len(one) <= most for one in lines)
+            assert " ".join(" ".join(lines).split()) == " ".join(said.split()) and (len(lines) > 1) == (most == 80)

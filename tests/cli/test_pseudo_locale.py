@@ -33,6 +33,26 @@ KEYS = ("schema colour limit instrument swab area surface rlu basis known type d
         "degrees of freedom invented note visit organisation zone place point points step steps draw rule blanks "
         "quench control name kind product ending carried out read secondary memory computed practice")
 BAD = "point,stage,rlu,rlv,note\nseat,cleaned,1e3,,\nseat,washed,1,,\n,cleaned,-1,,\nx,cleaned,1\n\"y,cleaned,2,,\n"
+FROZEN = """schema = "tersum/limits/1"
+[[limit]]
+instrument = "Demo Meter"
+swab = "Demo Swab"
+area_cm2 = 100.0
+surface = "smooth"
+rlu = 81.0
+basis = "own"
+known = "computed"
+[limit.frozen]
+on = "2026-01-02"
+method = "percentile"
+share_pct = 95.0
+confidence_pct = 95.0
+points = 59
+vehicles = 4
+seed = 1
+readings_sha256 = "ab"
+anchor_rlu = 81.0
+"""
 BENCH = ("ph", "meter", "condensate", "titrate", "decay", "steam", "strength", "chart", "limits", "trial", "compare")
 CASES = {
     "decide": "tersum decide examples/minibus-2/readings.csv --limit 250",
@@ -147,11 +167,24 @@ CASES = {
     "chart": "tersum decide examples/minibus-2/readings.csv --limit 250 --json > decisions.json; tersum chart ladder "
              "decisions.json --out ladder.json",
     "chart, missing": "tersum chart ladder none.json --out ladder.svg",
-    "limits learn": "tersum limits learn examples/minibus-1/readings.csv --instrument bad.toml --out own.toml",
+    "limits learn": "tersum limits learn examples/minibus-1/readings.csv --visits all --instrument bad.toml "
+                    "--out own.toml",
     "trial plan": "tersum trial plan --control water --arm 'cloth A' --panel 'bus 1/seat' --seed-hex "
                   f"{'0a' * 16} --out plan.toml",
     "compare": "tersum compare examples/trial/trial.csv --plan examples/trial/trial.toml",
     "compare, bad": "tersum compare bad.csv",
+    "compare, below": "tersum compare below.csv --control b --margin 1.25",
+    "trial power": "tersum trial power --pair-spread 0.35 --factor 2",
+    "repeatability": "tersum repeatability examples/duplicates.csv",
+    "repeatability, nothing": "tersum repeatability examples/duplicates.csv --all-planned --seed 2",
+    "limits, too few": "tersum limits learn examples/minibus-1/readings.csv --visits passed --swab 'Demo Swab' "
+                       "--area-cm2 100",
+    "limits, plates": "tersum limits learn examples/agreement/plates.csv --visits all --swab 'Demo Swab' "
+                      "--area-cm2 100 --method culture --limit-cfu 2.5 --instrument 'Demo Meter'",
+    "limits review": "tersum limits review frozen.toml examples/minibus-1/readings.csv --visits all --swab 'Demo Swab' "
+                     "--area-cm2 100 --on 2028-01-01",
+    "limits review, not learnt": "tersum limits review unlearnt.toml examples/minibus-1/readings.csv "
+                                 "--visits all --swab 'Demo Swab' --area-cm2 100",
     "help": "tersum --help",
     "misuse": "tersum --nonsense",
     "no such command": "tersum clean",
@@ -223,6 +256,11 @@ def desk(tmp_path):
     shutil.copytree(ROOT / "examples", tmp_path / "examples")
     (tmp_path / "bad.csv").write_text(BAD, encoding="utf-8")
     (tmp_path / "bad.toml").write_text('schema = "x"\ncolour = 1\n[[limit]]\nrlu = -1\n', encoding="utf-8")
+    (tmp_path / "below.csv").write_text("vehicle,panel,arm,after\n" + "".join(
+        f"seat,{n},{arm},{value}\n" for n in range(12) for arm, value in (("a", "<5"), ("b", 20 + n))),
+        encoding="utf-8")
+    (tmp_path / "frozen.toml").write_text(FROZEN, encoding="utf-8")
+    (tmp_path / "unlearnt.toml").write_text(FROZEN.partition("[limit.frozen]")[0], encoding="utf-8")
     return tmp_path
 
 

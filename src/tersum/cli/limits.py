@@ -12,7 +12,7 @@ import click
 
 from tersum.cli.limits_culture import learn_from_plates, write_cuts
 from tersum.cli.limits_review import review
-from tersum.cli.output import emit_json, remark
+from tersum.cli.output import emit_json, line, remark
 from tersum.documents.text import _, ngettext
 from tersum.errors import N_, Faults, OutOfRange, TersumError
 from tersum.units import parse_decimal
@@ -109,14 +109,14 @@ def baseline_of(readings: Sequence[str], given: dict[str, Any]) -> Any:
 
 def _show(learnt: dict[str, Any], found: Any, limits_text: Any) -> None:
     if not learnt:
-        click.echo(_("No reading after a clean has both a surface and an instrument: no limit can be learnt."))
+        line(_("No reading after a clean has both a surface and an instrument: no limit can be learnt."))
     for surface, (limit, lacks) in learnt.items():
         if limit is not None:
-            click.echo(limits_text.limit_line(surface, limit))
+            line(limits_text.limit_line(surface, limit))
             continue
-        click.echo(_("{surface}: no limit yet.").format(surface=surface))
+        line(_("{surface}: no limit yet.").format(surface=surface))
         for one in lacks:
-            click.echo(f"  {limits_text.lack_line(one)}")
+            line(f"  {limits_text.lack_line(one)}")
     if found.not_counted:
         remark(ngettext("{count} reading does not count and is left aside.",
                         "{count} readings do not count and are left aside.", found.not_counted).format(
@@ -125,8 +125,8 @@ def _show(learnt: dict[str, Any], found: Any, limits_text: Any) -> None:
         remark(_("{count} points name no surface or no instrument, and belong to no class.").format(
             count=found.without_class))
     if any(limit is not None for limit, _lacks in learnt.values()):
-        for line in limits_text.beside_lines():
-            remark(line)
+        for text in limits_text.beside_lines():
+            remark(text)
 
 
 def _write(out: Path, learnt: dict[str, Any], found: Any, equipment: tuple[str, float], seed: int, day: str) -> None:

@@ -9,7 +9,7 @@ from typing import Any
 
 import click
 
-from tersum.cli.output import emit_json, remark
+from tersum.cli.output import emit_json, line, remark
 from tersum.documents.text import _
 from tersum.errors import N_, OutOfRange
 
@@ -48,10 +48,11 @@ def learn_from_plates(paths: tuple[str, ...], given: dict[str, Any], day: str, *
             "frozen_on": day, "surfaces": [{"surface": surface, **asdict(found)} for surface, found in made.items()]})
     else:
         for surface, found in made.items():
-            for line in limits_text.culture_lines(surface or _("surface not named"), found):
-                click.echo(line)
-        for line in limits_text.culture_beside_lines():
-            remark(line)
+            for text in limits_text.culture_lines(surface or _("surface not named"), found):
+                line(text)
+        if any(found.cut is not None for found in made.values()):
+            for text in limits_text.culture_beside_lines():
+                remark(text)
     return whole, [(surface, found, hashed.hexdigest()) for surface, found in made.items()]
 
 

@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from tersum.cli.output import emit_json, remark
+from tersum.cli.output import emit_json, line, remark
 from tersum.documents.text import _
 from tersum.errors import N_, Faults, OutOfRange
 
@@ -56,8 +56,8 @@ def review(ctx: click.Context, /, limits_path: str, readings: tuple[str, ...], a
                                              "reviews": [asdict(one) for one in made]})
     else:
         for one in made:
-            for line in review_lines(one):
-                click.echo(line)
+            for text in review_lines(one):
+                line(text)
         if undated:
             remark(_("{count} points name no day, and are left out (column at).").format(count=undated))
     ctx.exit(STAYS if all(one.verdict in (KEEP, NOT_DUE) for one in made) else TO_DO)

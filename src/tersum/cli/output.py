@@ -9,7 +9,7 @@ import sys
 import unicodedata
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import zip_longest
-from typing import Any
+from typing import Any, TextIO
 
 _GAP = "  "
 _NARROWEST = 8
@@ -32,8 +32,20 @@ def finite(value: Any) -> Any:
 
 
 def remark(text: str = "") -> None:
-    """Print a remark beside the data, on stderr."""
-    print(text, file=sys.stderr)
+    """Print a remark beside the data, on stderr, folded where that is a terminal."""
+    _say(text, sys.stderr)
+
+
+def line(text: str) -> None:
+    """Print a sentence, folded to the terminal, as deep set in as it begins."""
+    _say(text, sys.stdout)
+
+
+def _say(text: str, stream: TextIO) -> None:
+    columns = shutil.get_terminal_size().columns if stream.isatty() else 0
+    edge = " " * (len(text) - len(text.lstrip(" ")))
+    for piece in _folded(text.lstrip(" "), columns - len(edge)) if columns > 20 else [text.lstrip(" ")]:
+        print(f"{edge}{piece}", file=stream)
 
 
 def table(headings: Sequence[str], rows: Iterable[Sequence[object]], *, right: Sequence[int] = ()) -> None:

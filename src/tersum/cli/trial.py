@@ -13,7 +13,7 @@ from typing import Any
 
 import click
 
-from tersum.cli.output import emit_json, remark, table
+from tersum.cli.output import emit_json, line, remark, table
 from tersum.cli.picture import beside, result_options
 from tersum.documents.text import _
 from tersum.errors import N_, OutOfRange, TersumError
@@ -77,8 +77,8 @@ def plan(as_json: bool, **given: Any) -> None:
         return
     table((_("vehicle"), _("panel"), _("part"), _("turn"), _("treatment")),
           [(one.vehicle, one.panel, one.part, one.turn, one.arm) for one in parts], right=(3,))
-    for line in lines:
-        click.echo(line)
+    for text in lines:
+        line(text)
 
 
 @trial.command(
@@ -111,8 +111,8 @@ def power(factors: tuple[str, ...], pair_spread: str | None, power: str, **given
         rows.writerows((n, *(f"{one:.4f}" for one in chances))
                        for n, *chances in zip(curves.pairs, *curves.chances, strict=True))
     else:
-        for line in needed_lines(needed):
-            click.echo(line)
+        for text in needed_lines(needed):
+            line(text)
 
 
 def _plan(given: dict[str, Any]) -> Any:
