@@ -202,3 +202,27 @@ def test_too_few_plates_or_light_that_tells_nothing_write_nothing(tmp_path):
         assert done.returncode == 1 and said in done.stdout and "Nothing is written" in done.stderr
     assert not (tmp_path / "none.toml").exists()
     assert tersum("limits", "learn", tmp_path / "few.csv", *CULTURE[:8]).returncode == 2
+
+
+def test_plates_of_visits_that_had_passed_give_no_cut(tmp_path):
+    plates(tmp_path / "p.csv", 40)
+    done = tersum("limits", "learn", tmp_path / "p.csv", "--visits", "passed", *CULTURE[2:])
+    assert done.returncode == 1 and "had passed" in done.stdout and "separates best" not in done.stdout
+
+
+@pytest.mark.parametrize(("rows", "more", "said"), [
+    ("v,p,a,5\nv,p,a,6\nv,p,b,7", [], ["swab", "got 1;", "each swab once at v / p / a"]),
+    ("v,p,b,5\nv,q,b,6", [], ["got b;", "two treatments or more"]),
+    ("v,p,a,5\nv,p,c,6", ["--margin", "0.9"], ["--margin", "0.9", "control", "a, c"])])
+def test_bad_input_is_told_in_one_sentence_each_and_all_at_once(tmp_path, rows, more, said):
+    (tmp_path / "t.csv").write_text("vehicle,panel,arm,after\n" + rows)
+    done = tersum("compare", tmp_path / "t.csv", "--control", "b", *more)
+    assert done.returncode == 3 and all(word in done.stderr for word in said), done.stderr
+
+
+@pytest.mark.parametrize("value", ["<5", "7"])
+def test_readings_that_tell_nothing_are_not_asked_for_in_greater_number(tmp_path, value):
+    rows = "\n".join(f"v,{n},{arm},{value}" for n in range(8) for arm in "ab")
+    (tmp_path / "t.csv").write_text("vehicle,panel,arm,after\n" + rows)
+    done = tersum("compare", tmp_path / "t.csv", "--control", "b")
+    assert done.returncode == 1 and "Cannot tell" in done.stdout and "pairs would find" not in done.stdout

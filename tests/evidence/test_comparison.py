@@ -195,7 +195,7 @@ def test_arms_may_be_told_in_any_order():
 
 
 @pytest.mark.parametrize(("readings", "told"), [
-    (rows() + rows()[:1], "for each swab"),
+    (rows() + rows()[:1], "each swab once"),
     ([TrialReading("v", "p", "left", arm, n, (9.0, 9.0)) for n, arm in enumerate("ab", 1)], "one treatment at v / p"),
     ([one for one in rows() if one.arm == "a"], "two treatments or more"),
 ])

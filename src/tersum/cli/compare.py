@@ -11,7 +11,7 @@ import click
 from tersum.cli.output import blocks, emit_json, remark
 from tersum.cli.picture import beside, picture_options
 from tersum.documents.text import _
-from tersum.errors import N_, Faults, OutOfRange, TersumError
+from tersum.errors import N_, Faults, OutOfRange, TersumError, UnknownName
 from tersum.units import parse_decimal
 
 FOUND, CANNOT_TELL, BAD_INPUT = 0, 1, 3
@@ -90,8 +90,15 @@ def _asked(given: dict[str, Any], plan: Any, arms: tuple[str, ...]) -> Any:
         if any(given[name] for name in ("control", "margin", "factor", "untreated", "water_only", "all_pairs")):
             raise click.UsageError(_("The plan settles what is compared; give no option beside it that does."))
         margin, factor = plan.margin, plan.factor
+    faults: list[TersumError] = []
     if margin is not None and margin <= 1.0:
-        raise OutOfRange("--margin", margin, N_("a factor above 1, such as 1.25"))
+        faults.append(OutOfRange("--margin", margin, N_("a factor above 1, such as 1.25")))
+    if factor == 1.0:
+        faults.append(OutOfRange("--factor", factor, N_("a factor other than 1")))
+    if control not in arms:
+        faults.append(UnknownName("control", control, arms))
+    if faults:
+        raise Faults(faults)
     return Asked(control, all_pairs=plan.all_pairs if plan else given["all_pairs"],
                  margin_log10=None if margin is None else math.log10(margin), factor=factor or 2.0,
                  spread_log10=book_repeatability().number, done=done)

@@ -40,7 +40,8 @@ def learn_from_plates(paths: tuple[str, ...], given: dict[str, Any], day: str, *
         own = [row for row in rows if row["surface"] == surface]
         made[surface] = culture_cut([row["rlu"][0] for row in own], [row["rlu"][1] for row in own],
                                     [row["cfu"] for row in own], limit_cfu=limit_cfu,
-                                    rng=np.random.default_rng(given["seed"]))
+                                    rng=np.random.default_rng(given["seed"]),
+                                    only_passed=given["visits"] == "passed")
     whole = bool(made) and all(found.cut is not None for found in made.values())
     if as_json:
         emit_json("tersum/limits-learnt/1", {

@@ -21,7 +21,8 @@ _SHARES = ((0.01, N_("a hundredth")), (0.02, N_("a fiftieth")), (0.05, N_("a twe
 _WHY = {
     comparison.TOO_FEW: N_("Cannot tell {arm} from {other}: {pairs} of both gives no measure of how much panels differ "
                            "by themselves."),
-    comparison.NOTHING_MEASURED: N_("Cannot tell {arm} from {other}: too few readings lie inside the meter's range."),
+    comparison.NOTHING_MEASURED: N_("Cannot tell {arm} from {other}: too few readings lie inside the meter's range. "
+                                    "More pairs help only where they read inside it."),
     comparison.FLAT: N_("Cannot tell {arm} from {other} by a ratio: too many readings lie outside the meter's range, "
                         "and those inside do not hold one. More pairs help only where they read inside it."),
     comparison.CONSTANT: N_("Cannot tell {arm} from {other}: the readings show no scatter at all; check the meter."),
@@ -162,6 +163,8 @@ def _untold_lines(contrast: Contrast, compared: Comparison) -> list[str]:
         lines.append(_("By the error of reading alone the ratio would lie between {low} and {high}; how much panels "
                        "differ comes on top.").format(low=number_text(low, digits=2), high=number_text(high, digits=2)))
     lines += _shuffled_lines(contrast)
+    if contrast.why != comparison.TOO_FEW:
+        return lines  # more pairs of the same kind would tell no more
     return [*lines, _("At least: {line}").format(line=needed_line(contrast.pairs_needed, compared.asked.factor))]
 
 

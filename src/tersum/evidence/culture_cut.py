@@ -9,7 +9,7 @@ from numpy.typing import ArrayLike
 
 from tersum.arguments import real, reals
 from tersum.errors import N_, OutOfRange
-from tersum.evidence.baseline import NO_SCATTER, Lack
+from tersum.evidence.baseline import NO_SCATTER, ONLY_PASSED, Lack
 from tersum.evidence.roc import LEAST_OF_EACH, Area, Cut, area_under, best_cut
 
 CULTURE = "culture"
@@ -29,7 +29,7 @@ class CultureCut:
 
 
 def culture_cut(low_rlu: ArrayLike, high_rlu: ArrayLike, cfu: ArrayLike, *, limit_cfu: float,
-                rng: np.random.Generator, draws: int = 1000) -> CultureCut:
+                rng: np.random.Generator, draws: int = 1000, only_passed: bool = False) -> CultureCut:
     """Return the cut that separates plates above a count from the rest, where there are enough of both.
 
     Parameters
@@ -44,6 +44,8 @@ def culture_cut(low_rlu: ArrayLike, high_rlu: ArrayLike, cfu: ArrayLike, *, limi
         For the bootstrap.
     draws : int
         100 or more.
+    only_passed : bool
+        True where the plates are of visits or points that had passed: cut off by light, they give no cut of it.
 
     Raises
     ------
@@ -74,7 +76,8 @@ def culture_cut(low_rlu: ArrayLike, high_rlu: ArrayLike, cfu: ArrayLike, *, limi
     rlu = np.where(low == 0.0, np.where(np.isinf(high), 0.0, high), low)
     dirty = colonies >= limit
     above, below = int(dirty.sum()), int((~dirty).sum())
-    lacks = [Lack(code, have, LEAST_OF_EACH) for code, have in ((FEW_ABOVE, above), (FEW_BELOW, below))
+    lacks = [Lack(ONLY_PASSED)] if only_passed else []
+    lacks += [Lack(code, have, LEAST_OF_EACH) for code, have in ((FEW_ABOVE, above), (FEW_BELOW, below))
              if have < LEAST_OF_EACH]
     if rlu.size and np.ptp(rlu) == 0.0:
         lacks.append(Lack(NO_SCATTER))

@@ -153,10 +153,13 @@ def _check(parts: dict[tuple[str, str, str], list[TrialReading]]) -> None:
             faults.append(OutOfRange("arm", ", ".join(dict.fromkeys(one.arm for one in row)),
                                      N_("one treatment at {place}; name the parts of a panel in the column part"),
                                      place=place))
-        if len({one.swab for one in row}) < len(row):
-            faults.append(OutOfRange("swab", len(row), N_("one row at {place} for each swab, numbered in the column "
-                                                          "swab"), place=place))
-    if len({one.arm for row in parts.values() for one in row}) < 2:
-        faults.append(OutOfRange("arm", len(parts), N_("two treatments or more in the table")))
+        swabs = [one.swab for one in row]
+        twice = sorted({swab for swab in swabs if swabs.count(swab) > 1})
+        if twice:
+            faults.append(OutOfRange("swab", ", ".join(str(swab) for swab in twice), N_(
+                "each swab once at {place}, numbered in the column swab"), place=place))
+    arms = sorted({one.arm for row in parts.values() for one in row})
+    if len(arms) < 2:
+        faults.append(OutOfRange("arm", ", ".join(arms), N_("two treatments or more in the table")))
     if faults:
         raise Faults(faults)
