@@ -60,3 +60,26 @@ def test_heat_is_judged_by_the_surface():
     assert material_heated("moon rock", 20.0).verdict == "unknown"
     with pytest.raises(OutOfRange):
         material_heated("leather", 500.0)
+
+
+def test_grade_speaks_only_of_the_columns_that_were_read():
+    assert [material_under("aluminium", agent).evidence for agent in ("peracid", "peroxide", "quat")] == ["1", "1", "3"]
+    assert material_under("polypropylene", "peracid").evidence == "3"
+
+
+@pytest.mark.parametrize(("name", "strength"), [
+    ("calcium hypochlorite", 60.0), ("benzalkonium chloride", 50.0), ("sodium hydroxide", 30.0), ("ethanol", 99.0)])
+def test_concentrate_as_supplied_is_stronger_than_the_table_whatever_it_is(name, strength):
+    strong = replace(B, ingredients=(replace(B.ingredients[0], name=name, strength=strength),), ph=None,
+                     chemical_classes=())
+    assert material_under_product("polypropylene", strong).verdict == "unknown"
+    powder = replace(strong, kind="powder", label_ratio=None)
+    assert material_under_product("polypropylene", powder).verdict == "unknown"
+
+
+def test_strengths_of_one_agent_are_added_whatever_the_salt():
+    two = tuple(replace(B.ingredients[0], name=name, strength=0.4)
+                for name in ("sodium hypochlorite", "calcium hypochlorite"))
+    weak = replace(B, ingredients=two[:1], ph=None, label_ratio=None)
+    assert material_under_product("polypropylene", weak).verdict == "fine"
+    assert material_under_product("polypropylene", replace(weak, ingredients=two)).verdict == "unknown"

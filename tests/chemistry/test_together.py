@@ -6,6 +6,7 @@ from itertools import product as every
 import pytest
 
 from tersum.catalogue.load import product
+from tersum.catalogue.product import CHEMICAL_CLASSES
 from tersum.chemistry import together
 from tersum.chemistry.together import NONE, SETTINGS, UNKNOWN, classes, classes_of, classes_of_ingredient, pairs
 from tersum.errors import UnknownName
@@ -52,6 +53,22 @@ def test_product_whose_rest_nobody_states_is_unknown():
 
 
 def test_extreme_ph_makes_a_class_of_its_own():
-    mild = replace(B, ingredients=(replace(B.ingredients[0], name="propan-2-ol"),), ph=None)
+    mild = replace(B, ingredients=(replace(B.ingredients[0], name="propan-2-ol"),), ph=None,
+                   chemical_classes=())
     assert classes_of(mild) == ("alcohol",)
-    assert "acid" in classes_of(replace(mild, ph=2.0)) and "alkali" in classes_of(replace(mild, ph=12.0))
+    assert "acid" in classes_of(replace(mild, ph=4.9)) and "alkali" in classes_of(replace(mild, ph=12.0))
+
+
+def test_rest_that_is_only_unclassified_is_unknown_until_the_product_states_its_classes():
+    silent = replace(B, rest="unclassified", chemical_classes=())
+    assert UNKNOWN in classes_of(silent)
+    assert classes_of(replace(silent, chemical_classes=("anionic",))) == ("alkali", "anionic")
+    with pytest.raises(UnknownName):
+        classes_of(replace(silent, chemical_classes=("oxidizer",)))
+
+
+def test_stated_classes_take_nothing_from_what_is_listed():
+    assert set(classes_of(A)) <= set(classes_of(replace(A, chemical_classes=("none",))))
+    strange = replace(A, ingredients=(*A.ingredients, replace(A.ingredients[0], name="an oil")))
+    assert UNKNOWN in classes_of(strange)
+    assert set(CHEMICAL_CLASSES) == {*classes(), NONE}

@@ -17,6 +17,8 @@ STRENGTH_UNITS = ("% w/w", "% w/v", "g/L")
 RATIO_READINGS = ("parts", "whole")  # "1:20" is 1 part + 20 parts water, or 1 part in 20 parts of the whole
 POUR_ORDERS = ("water-first", "concentrate-first")
 RESTS = ("water", "unclassified")  # what no line lists: water, or nothing that section 3 of the data sheet must name
+CHEMICAL_CLASSES = ("acid", "alkali", "hypochlorite", "peroxide", "peracid", "ammonia", "alcohol", "aldehyde", "quat",
+                    "anionic", "metal", "chloride", "solvent", "none")
 KNOWN = ("read", "secondary", "memory", "computed", "practice")
 
 
@@ -45,7 +47,8 @@ class Product:
 
     ``ph`` is that of the concentrate. ``reserve_g_naoh`` is its acid or alkaline reserve, g NaOH in 100 g;
     ``reserve_confirmed`` says that test data confirm it not to be corrosive in spite of its pH. ``rest`` says what the
-    ingredients leave over: ``water``, ``unclassified``, or None where nobody says. ``surfaces`` are the kinds of
+    ingredients leave over: ``water``, ``unclassified``, or None where nobody says. ``chemical_classes`` are those that
+    its supplier states of the whole product, for what it must never meet. ``surfaces`` are the kinds of
     surface that the label names, ``claims`` what it says it disinfects.
     """
 
@@ -70,6 +73,7 @@ class Product:
     reserve_g_naoh: float | None = None
     reserve_confirmed: bool = False
     rest: str | None = None
+    chemical_classes: tuple[str, ...] = ()
 
 
 def products_in(data: Mapping[str, Any]) -> tuple[Product, ...]:
@@ -113,7 +117,8 @@ def _product(keys: Fields, *, source: str, where: str, known: str, invented: boo
         ph=keys.optional_number("ph", least=-1.0, most=15.0),
         reserve_g_naoh=keys.optional_number("reserve_g_naoh", least=0.0, most=100.0),
         reserve_confirmed=keys.yes("reserve_confirmed", False), rest=keys.optional_text("rest", choices=RESTS),
-        surfaces=keys.texts("surfaces", most=60), claims=claims_of(keys))
+        surfaces=keys.texts("surfaces", most=60), claims=claims_of(keys),
+        chemical_classes=_classes(keys))
     if made.reserve_confirmed and made.reserve_g_naoh is None:
         keys.refuse("reserve_g_naoh", "", N_("the acid or alkaline reserve that the test data confirm"))
     by_mass = any(one.unit == "% w/w" for one in made.ingredients)
@@ -126,6 +131,16 @@ def _product(keys: Fields, *, source: str, where: str, known: str, invented: boo
         keys.refuse("ingredient", f"{share_pct:.4g} %", N_("ingredients that make up no more than the product"))
     keys.close()
     return made
+
+
+def _classes(keys: Fields) -> tuple[str, ...]:
+    stated = keys.texts("chemical_classes", most=20)
+    strange = [one for one in stated if one not in CHEMICAL_CLASSES]
+    if strange:
+        keys.refuse("chemical_classes", ", ".join(strange), N_(
+            "acid, alkali, hypochlorite, peroxide, peracid, ammonia, alcohol, aldehyde, quat, anionic, metal, "
+            "chloride, solvent, none"))
+    return tuple(stated)
 
 
 def _mass_share_pct(made: Product) -> float:

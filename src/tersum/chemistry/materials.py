@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import cache
 
 from tersum.catalogue.load import Entry, Sourced, table
 from tersum.catalogue.product import Product
 from tersum.chemistry.accepted import number
-from tersum.chemistry.together import classes_of
+from tersum.chemistry.together import classes_of, classes_of_ingredient
 from tersum.chemistry.working_solution import actives_of
 from tersum.errors import N_
 
 FINE, CARE, AVOID, MAKERS_METHOD, UNKNOWN = "fine", "care", "avoid", "makers-method", "unknown"
 AGENTS = ("peracid", "peroxide", "hypochlorite", "alcohol", "quat", "alkali")  # the order of the table
 _WORSE = (FINE, CARE, UNKNOWN, AVOID)
-# Highest strength that the table speaks of, mg/L (0.2, 3, 0.5 %, a tenth over for rounding); above it nothing is known.
-STRONGEST_MG_L = {"peracid": 2200.0, "peroxide": 33000.0, "hypochlorite": 5500.0}
+# Highest strength that the table speaks of, mg/L (0.2, 3, 0.5 %, alcohol 70 % w/w, a tenth over for rounding).
+STRONGEST_MG_L = {"peracid": 2200.0, "peroxide": 33000.0, "hypochlorite": 5500.0, "alcohol": 670000.0}
 # What the table has no column for: an acid counts as nothing known; these do nothing to a material by themselves.
 HARMLESS = ("none", "chloride", "anionic")
 
@@ -71,7 +72,8 @@ def material_under(material: str, agent: str) -> MaterialVerdict:
     if agent not in AGENTS:
         return MaterialVerdict(name, UNKNOWN, agent)
     value = entry["verdicts"]
-    return MaterialVerdict(name, str(value.value[AGENTS.index(agent)]), agent, str(entry.labels["evidence"]), value)
+    grade = str(entry.labels["evidence"]) if agent in entry.labels.get("graded", ()) else "3"
+    return MaterialVerdict(name, str(value.value[AGENTS.index(agent)]), agent, grade, value)
 
 
 def material_heated(material: str, temp_c: float) -> MaterialVerdict:
@@ -135,14 +137,17 @@ def material_under_product(material: str, product: Product, *, concentrate_frac:
 
 
 def _not_too_strong(verdict: MaterialVerdict, product: Product, concentrate_frac: float) -> MaterialVerdict:
-    most = STRONGEST_MG_L.get(verdict.by)
-    if most is None or verdict.verdict not in (FINE, CARE) or product.kind != "liquid":
-        return verdict
-    names = {"peracid": "peracetic acid", "peroxide": "hydrogen peroxide", "hypochlorite": "sodium hypochlorite"}
-    strength = sum(one.strength_mg_l for one in actives_of(product) if one.name.casefold() == names[verdict.by])
-    if strength * concentrate_frac <= most * (1.0 + 1e-9):
+    if verdict.verdict not in (FINE, CARE) or _within_the_table(verdict.by, product, concentrate_frac):
         return verdict
     return MaterialVerdict(verdict.material, UNKNOWN, verdict.by, verdict.evidence, verdict.value)
+
+
+def _within_the_table(agent: str, product: Product, concentrate_frac: float) -> bool:
+    """Tell whether an agent is as weak as the table speaks of; a concentrate used as supplied is not."""
+    if product.kind != "liquid" or (concentrate_frac >= 1.0 and product.label_ratio is not None):
+        return False
+    strength = sum(one.strength_mg_l for one in actives_of(product) if agent in classes_of_ingredient(one.name))
+    return strength * concentrate_frac <= STRONGEST_MG_L.get(agent, math.inf) * (1.0 + 1e-9)
 
 
 def _entry(material: str) -> tuple[str, Entry] | None:

@@ -13,7 +13,8 @@ from tersum.errors import UnknownName
 MIXTURE, SURFACE, VESSEL, CLOTH = "mixture", "surface", "vessel", "cloth"
 SETTINGS = (MIXTURE, SURFACE, VESSEL, CLOTH)
 UNKNOWN, NONE = "unknown", "none"
-ACID_BELOW_PH, ALKALI_ABOVE_PH = 4.0, 11.0  # a product at such a pH acts as one, whatever it lists (common practice)
+# A product at such a pH acts as one, whatever it lists: chlorine comes off below about pH 5 (recalled-chemistry).
+ACID_BELOW_PH, ALKALI_ABOVE_PH = 5.0, 11.0
 
 
 @dataclass(frozen=True)
@@ -95,16 +96,19 @@ def products_meeting(first: Product, second: Product, *, setting: str = MIXTURE)
 def classes_of(product: Product) -> tuple[str, ...]:
     """Return the chemical classes of a product; ``unknown`` among them where an ingredient or the rest is not known.
 
+    A rest that is only unclassified (for its hazards) may be soap or an amine: it is known where the product states its
+    own ``chemical_classes``, which add to those of the ingredients and take nothing from them.
+
     Examples
     --------
     >>> from tersum.catalogue.load import product
     >>> classes_of(product("Demo Concentrate A"))
     ('acid', 'peracid', 'peroxide')
     """
-    found: set[str] = set()
+    found: set[str] = set(_stated(product))
     for one in product.ingredients:
         found |= set(classes_of_ingredient(one.name))
-    if product.rest is None:
+    if product.rest is None or (product.rest != "water" and not product.chemical_classes):
         found.add(UNKNOWN)
     if product.ph is not None and product.ph < ACID_BELOW_PH:
         found.add("acid")
@@ -121,6 +125,10 @@ def classes_of_ingredient(name: str) -> Sequence[str]:
     """
     entry = table("chemical_classes").get(name.strip().casefold())
     return tuple(entry["classes"].value) if entry is not None else (UNKNOWN,)
+
+
+def _stated(product: Product) -> set[str]:
+    return _checked(product.chemical_classes) if product.chemical_classes else set()
 
 
 def _checked(given: Iterable[str]) -> set[str]:

@@ -26,7 +26,7 @@ VERDICTS = {
                                 "Nothing overrides that."),
     materials.UNKNOWN: N_("{material}: nothing is known here of it under {by}, which counts as to be avoided."),
 }
-GRADES = {"1": N_("a study that measured it was read in its abstract; a column it did not measure is recalled"),
+GRADES = {"1": N_("a study that measured this was read in its abstract"),
           "2": N_("a statement of authority"), "3": N_("recalled or inferred: common practice, no source")}
 HEAT = "heat"
 
@@ -51,7 +51,7 @@ def meeting_lines(names: Sequence[str], held: Sequence[Sequence[str]], found: Me
 
 def verdict_lines(found: MaterialVerdict) -> list[str]:
     """Return the verdict on a material and what it stands on."""
-    by = _("heat") if found.by == HEAT else _(CLASSES.get(found.by, UNKNOWN)) if found.by else _("this")
+    by = _("heat") if found.by == HEAT else _(CLASSES[found.by]) if found.by else _("this")
     lines = [_(VERDICTS[found.verdict]).format(material=found.material, by=by)]
     if found.by == HEAT and found.value is not None and found.verdict != materials.MAKERS_METHOD:
         lines.append(_("Not above {most} °C at its surface: {why}.").format(
