@@ -55,6 +55,8 @@ PARTS = {
                        ("tests/documents/test_verifying.py",)),
     "mpn": Part("coverage of each interval of a most probable number, every pattern, 20,001 densities", 1,
                 ("tests/lethality/test_mpn_coverage.py",)),
+    "survivors": Part("coverage of each interval of a fitted survivor curve, 2,000 data sets a model", 5,
+                      ("tests/lethality/test_survivor_coverage.py",)),
     "bundles": Part("1,000 good and 1,000 damaged evidence bundles, the outsider's verifier against ours", 1,
                     ("tests/records/test_bundle_outside.py",)),
     "slow": Part("every other test marked slow", 20, ("-m", "slow", "tests")),

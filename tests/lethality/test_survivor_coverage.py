@@ -46,7 +46,7 @@ def test_intervals_hold_the_truth_where_a_third_of_the_points_are_bounds(name, r
 
 @EVERY
 @pytest.mark.slow
-@pytest.mark.skipif(not os.environ.get("TERSUM_SOAK"), reason="2,000 sets a model: run by make soak")
+@pytest.mark.skipif(os.environ.get("TERSUM_TEST_PROFILE") != "soak", reason="2,000 sets a model: run by make soak")
 def test_intervals_hold_the_truth_in_the_promised_band(name, record_property):
     shares = covered(name, MANY, record_property)
     assert all(NARROW_BAND[0] <= share <= NARROW_BAND[1] for share in shares.values()), shares
