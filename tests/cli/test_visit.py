@@ -253,6 +253,13 @@ def test_material_to_be_avoided_takes_a_lead_with_a_reason_that_is_shown(tmp_pat
     (tmp_path / "visit.toml").write_text(text)
     done = tersum("visit", "plan", str(tmp_path / "visit.toml"), "--out", str(tmp_path / "out"), ok=0)
     assert "panel held a year" in " ".join(done.stdout.split())
+    shutil.copy(ROOT / "examples/minibus-1/readings.csv", tmp_path)
+    tersum("visit", "run", str(tmp_path / "visit.toml"), "--readings", str(tmp_path / "readings.csv"), "--out",
+           str(tmp_path / "ran"), ok=0)
+    decided = json.loads((tmp_path / "ran" / "decisions.json").read_text(encoding="utf-8"))["steps"]["materials"]
+    held = {"material": "natural rubber", "lead": "lead 7", "reason": "panel held a year"}
+    assert [(one["step"], one["overrides"]) for one in decided if one["overrides"]] == [("disinfect", [held])]
+    assert "panel held a year" in (tmp_path / "ran" / "decisions.md").read_text(encoding="utf-8")
 
 
 def test_part_for_its_maker_alone_takes_the_written_method_and_no_override(tmp_path):
