@@ -9,6 +9,7 @@ from tersum.chemistry.hazard import Classification
 from tersum.chemistry.hazard_product import ProductHazard, product_hazard
 from tersum.chemistry.ratio import Ratio
 from tersum.documents import hazard_text
+from tersum.documents.caution_text import protection_lines
 from tersum.documents.text import _
 from tersum.errors import TersumError
 
@@ -45,12 +46,17 @@ def hazard_said(product: Product, ratio: Ratio | None = None, *, dose_g_l: float
     except TersumError as fault:
         unknown = _("Its hazard class cannot be worked out: {why} Protect people as the safety data sheet "
                     "says.").format(why=fault.sentence(_))
-        return HazardSaid((HazardPart(_("as supplied"), (unknown,)),), unknown, (), wins)
+        protect = HazardPart(_("protect people"), tuple(protection_lines(product, ("H314", "H335"))))
+        return HazardSaid((HazardPart(_("as supplied"), (unknown,)), protect), unknown, (), wins)
     parts = [HazardPart(_("as supplied"), _lines(found.neat))]
     gaps = list(hazard_text.gap_texts(found, found.neat))
     if found.working is not None:
         parts.append(HazardPart(_("diluted as here"), _lines(found.working)))
         gaps += hazard_text.gap_texts(found, found.working)
+    worst = [*found.neat.label_at_worst.h_codes, *found.neat.label_at_worst.euh_codes]
+    if found.working is not None:
+        worst += [*found.working.label_at_worst.h_codes, *found.working.label_at_worst.euh_codes]
+    parts.append(HazardPart(_("protect people"), tuple(protection_lines(product, worst))))
     return HazardSaid(tuple(parts), _codes(found), tuple(dict.fromkeys(gaps)), wins)
 
 

@@ -70,7 +70,9 @@ def _card(plan: Plan, card: MixingCard) -> dict[str, Any]:
 
 def _hazard(card: MixingCard) -> dict[str, Any]:
     said = mixing_text.hazards(card)
-    return {"heading": _("Hazard class, computed"), "parts": [[part.title, list(part.lines)] for part in said.parts],
+    *classes, protect = said.parts
+    return {"heading": _("Hazard class, computed"), "parts": [[part.title, list(part.lines)] for part in classes],
+            "protect": [protect.title, list(protect.lines)],
             "not_known": list(said.not_known), "wins": said.wins}
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from tersum.catalogue.product import Product
 from tersum.chemistry.ratio import Ratio, parse_ratio
+from tersum.documents.caution_text import step_caution_lines
 from tersum.documents.hazard_card import hazard_said
 from tersum.documents.material_text import material_lines
 from tersum.documents.numbers import number_text
@@ -39,8 +40,9 @@ def steps_shown(plan: Plan, product_of: Callable[[str], Product]) -> tuple[StepS
         Returns the product of a name, or raises :class:`TersumError`: then its label alone counts, and that is said.
     """
     verdict = verdict_on(product_of)
-    return tuple(StepShown(place, step, (*_cautions(step, product_of), *material_lines(step, verdict)),
-                           tuple(_asked(step))) for place, step in enumerate(plan.steps, start=1))
+    return tuple(StepShown(place, step, (*step_caution_lines(step.kind), *_cautions(step, product_of),
+                                         *material_lines(step, verdict)), tuple(_asked(step)))
+                 for place, step in enumerate(plan.steps, start=1))
 
 
 def _cautions(step: Step, product_of: Callable[[str], Product]) -> list[str]:
@@ -50,8 +52,9 @@ def _cautions(step: Step, product_of: Callable[[str], Product]) -> list[str]:
         product = product_of(step.product)
     except TersumError:
         return [_("{product} is not known here: go by its label and safety data sheet.").format(product=step.product)]
-    codes = hazard_said(product, ratio_of(step, product)).codes
-    return [*product.cautions, codes, _("The label and the safety data sheet go before anything computed here.")]
+    said = hazard_said(product, ratio_of(step, product))
+    return [*product.cautions, said.codes, *said.parts[-1].lines,
+            _("The label and the safety data sheet go before anything computed here.")]
 
 
 def ratio_of(step: Step, product: Product) -> Ratio | None:
