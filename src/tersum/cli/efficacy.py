@@ -11,13 +11,14 @@ from tersum.documents.text import _
 
 
 @click.group(help=_("Evaluate efficacy tests as standards ask, and say what a claim covers."),
-             epilog=_("Example: tersum efficacy test EFFICACY.toml"))
+             epilog=_("Example: tersum efficacy test examples/efficacy/efficacy.toml"))
 def efficacy() -> None:
     pass
 
 
 @efficacy.command(help=_("Evaluate the runs of a file: met, not met, invalid, or cannot tell."),
-                  epilog=_("Example: tersum efficacy test EFFICACY.toml --json. Exit 1 unless every run is met."))
+                  epilog=_("Example: tersum efficacy test examples/efficacy/efficacy.toml --json. Exit 1 unless every "
+                           "run is met."))
 @click.argument("file", metavar="EFFICACY.toml")
 @click.option("--json", "as_json", is_flag=True, help=_("Print one JSON object."))
 def test(file: str, as_json: bool) -> None:

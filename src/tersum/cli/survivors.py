@@ -13,9 +13,9 @@ from tersum.documents.text import _
 
 @click.command(
     help=_("Fit survivor curves to counts over contact time, and say how long a reduction takes."),
-    epilog=_("Example: tersum survivors POINTS.csv --logs 3 --logs 4. POINTS.csv has the columns time_min (or time_s, "
-             "time_h) and cfu (or log10_cfu); <10 is a plate without growth at a detection limit of 10. Exit 1 where "
-             "no time to a reduction asked for can be told."))
+    epilog=_("Example: tersum survivors examples/efficacy/survivors.csv --logs 3 --logs 4. The file has the columns "
+             "time_min (or time_s, time_h) and cfu (or log10_cfu); <10 is a plate without growth at a detection limit "
+             "of 10. Exit 1 where no time to a reduction asked for can be told."))
 @click.argument("file", metavar="POINTS.csv")
 @click.option("--model", "models", multiple=True, metavar="NAME",
               help=_("Fit only this one; may be given again. All models if left out."))
