@@ -29,6 +29,10 @@ def test_codes_call_for_their_protection(codes, keys):
     assert set(caution_keys(h_codes=codes)) == keys
 
 
+def test_ventilation_comes_first():
+    assert caution_keys(h_codes=["H318", "H335"])[0] == "ventilate-first"
+
+
 def test_codes_with_letters_behind_them_count():
     assert caution_keys(h_codes=["H360FD", "H314"]) == caution_keys(h_codes=["H314"])
 

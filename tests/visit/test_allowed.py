@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from tersum.catalogue.load import product
-from tersum.visit.allowed import must_stay_apart, not_allowed
+from tersum.visit.allowed import must_stay_apart, not_allowed, steam_on_vapour
 from tersum.visit.plan import plan_from
 from tersum.visit.steps import Override
 
@@ -40,6 +40,18 @@ def test_no_override_lets_products_meet(plan, shared):
 def test_rinse_between_is_the_only_way(plan):
     without = replace(plan, steps=tuple(step for step in plan.steps if step.kind != "rinse"))
     assert codes(without).count("must-not-meet") == 2  # smooth and rough
+
+
+def test_steam_on_what_alcohol_was_put_on_is_refused_unless_rinsed(plan):
+    spirit = replace(product("Demo Cleaner B"), name="Spirit", ph=None,
+                     ingredients=(replace(product("Demo Cleaner B").ingredients[0], name="ethanol"),))
+    wash, rinse = (next(step for step in plan.steps if step.id == name) for name in ("wash", "rinse after washing"))
+    wiped = replace(wash, product="Spirit")
+    steam = replace(wash, id="steam", kind="steam", product="", ratio="", volume_ml=None)
+    known = {"Spirit": spirit}
+    assert len(list(steam_on_vapour((wiped, steam), known))) == 2  # smooth and rough
+    assert list(steam_on_vapour((wiped, rinse, steam), known)) == []
+    assert list(steam_on_vapour((replace(wash, product="B"), steam), {"B": product("Demo Cleaner B")})) == []
 
 
 def test_step_that_names_no_material_is_refused(plan):

@@ -21,7 +21,7 @@ from tersum.chemistry.air import (
     peak_mg_m3,
     source,
 )
-from tersum.chemistry.air_limits import CEILING, SHIFT, SHORT, AirLimit, LimitsFor, limits_for
+from tersum.chemistry.air_limits import CEILING, SHIFT, SHORT, AirLimit, LimitsFor, all_limits, limits_for
 from tersum.chemistry.equilibria import molar_mass_g_mol
 from tersum.chemistry.henry import solubility
 from tersum.chemistry.ratio import Ratio
@@ -170,8 +170,9 @@ def air_of_task(space: Space, task: Task, strength_mg_l: Mapping[str, float], *,
 
     Source
     ------
-    Box model of :mod:`tersum.chemistry.air`. Evaporation of all that was applied is a bound; deposits, uptake by
-    surfaces and reaction are left out, and so are droplets.
+    Box model of :mod:`tersum.chemistry.air`. That all of it evaporates by the end of the work is the bound
+    for peak and means, its going on until all is dry the bound for entering again; deposits, uptake by surfaces and
+    reaction are left out, and so are droplets.
 
     Examples
     --------
@@ -181,7 +182,7 @@ def air_of_task(space: Space, task: Task, strength_mg_l: Mapping[str, float], *,
     """
     box = _accepted(space, task, strength_mg_l)
     until = _wet_until_min(task)
-    actives = tuple(replace(_active(box, source(task.applied_ml * strength / 1000.0, until_min=until), name, limits),
+    actives = tuple(replace(_active(box, _sources(task, task.applied_ml * strength / 1000.0), name, limits),
                             over_liquid_ppm=_over_liquid(name, strength))
                     for name, strength in strength_mg_l.items() if strength > 0.0)
     irritants = _added([one for one in actives if one.name in IRRITANTS])
@@ -201,8 +202,7 @@ def clear_from_min(found: AirOfTask, *, share: float = PUBLIC_SHARE) -> float | 
     latest = found.source_until_min
     for one in found.actives:
         given = source(one.mass_mg, until_min=found.source_until_min)
-        strictest = min(_in_mg(limit) for limit in one.limits.limits)
-        latest = max(latest, below_from_min(found.box, given, share * strictest))
+        latest = max(latest, below_from_min(found.box, given, share * _strictest(one)))
     joint = [one for one in found.actives if one.name in IRRITANTS]
     if len(joint) > 1:
         together = sum(one.mass_mg / _strictest(one) for one in joint)  # of a substance whose limit is 1 mg/m3
@@ -215,15 +215,33 @@ def _wet_until_min(task: Task) -> float:
     return task.work_min + task.drying_min
 
 
-def _active(box: Box, given: Source, name: str, chosen: str) -> ActiveInAir:
+def _sources(task: Task, mass_mg: float) -> tuple[Source, Source]:
+    """Return the two ends of what is possible: gone by the end of the work, or going on until all is dry.
+
+    A volatile active leaves a film early; an even source over hours of drying would make its air look better.
+    """
+    return source(mass_mg, until_min=task.work_min), source(mass_mg, until_min=_wet_until_min(task))
+
+
+def _active(box: Box, given: Sequence[Source], name: str, chosen: str) -> ActiveInAir:
     against = limits_for(name, chosen)
-    peak, mean = peak_mg_m3(box, given)[0], highest_mean_mg_m3(box, given)
-    shift = mean_mg_m3(box, given, 0.0, SHIFT_MIN)
+    peak = max(peak_mg_m3(box, one)[0] for one in given)
+    mean = max(highest_mean_mg_m3(box, one) for one in given)
+    shift = max(mean_mg_m3(box, one, 0.0, SHIFT_MIN) for one in given)
     at = {SHIFT: shift, SHORT: mean, CEILING: peak}
-    shares = tuple((limit, at[limit.kind] / _in_mg(limit)) for limit in against.limits)
+    shares = tuple((limit, at[limit.kind] / _in_mg(limit)) for limit in _with_a_short_one(against))
     worst = max((share for _limit, share in shares), default=math.nan)
-    verdict = CANNOT_TELL if not shares else ABOVE if worst > 1.0 else BELOW
-    return ActiveInAir(name, given.mass_mg, peak, mean, shift, against, shares, verdict)
+    found = ActiveInAir(name, given[0].mass_mg, peak, mean, shift, against, shares, BELOW)
+    above = worst > 1.0 or found.danger_share >= 1.0
+    return replace(found, verdict=ABOVE if above else CANNOT_TELL if not shares else BELOW)
+
+
+def _with_a_short_one(against: LimitsFor) -> tuple[AirLimit, ...]:
+    """Return the limits with one for minutes among them: a list with a shift only says nothing of a peak in it."""
+    if any(one.kind in (SHORT, CEILING) for one in against.limits):
+        return against.limits
+    short = [one for one in all_limits(against.substance) if one.kind == SHORT]
+    return (*against.limits, min(short, key=lambda one: one.ppm)) if short else against.limits
 
 
 def _over_liquid(name: str, strength_mg_l: float) -> float | None:
@@ -238,7 +256,7 @@ def _added(irritants: Sequence[ActiveInAir]) -> float:
 
 
 def _strictest(one: ActiveInAir) -> float:
-    return min(_in_mg(limit) for limit in one.limits.limits)
+    return min(_in_mg(limit) for limit, _share in one.shares)
 
 
 def _mg(against: LimitsFor, kind: str) -> float:

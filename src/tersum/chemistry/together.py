@@ -89,7 +89,12 @@ def meeting(first: Iterable[str], second: Iterable[str], *, setting: str = MIXTU
 
 
 def products_meeting(first: Product, second: Product, *, setting: str = MIXTURE) -> Meets:
-    """Return what stands against two products meeting, by the classes of their ingredients and their pH."""
+    """Return what stands against two products meeting, by the classes of their ingredients and their pH.
+
+    A product meets itself in every can of it.
+    """
+    if first == second:
+        return Meets(setting, (), ())
     return meeting(classes_of(first), classes_of(second), setting=setting)
 
 

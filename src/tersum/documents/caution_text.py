@@ -34,8 +34,8 @@ SAID: Mapping[str, str] = {
 }
 FIRST_AID = N_("If it gets on you or you feel unwell: stop, get out, fresh air, rinse with water, call for help. First "
                "aid: the label and section 4 of the safety data sheet.")
-ENTERING_AGAIN = N_("Entering again: not before the label allows, and only once surfaces are dry or rinsed and the "
-                    "space is aired; what is in the air: tersum air.")
+ENTERING_AGAIN = N_("Entering again: not before the label allows, and only once surfaces are seen dry or rinsed and "
+                    "the space is aired.")
 SECTION_8 = N_("Protection by the codes above; section 8 of the safety data sheet decides.")
 
 

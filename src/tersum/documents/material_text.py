@@ -18,10 +18,18 @@ _SAID = {
 
 def material_lines(step: Step, verdict: VerdictOn) -> list[str]:
     """Return what is to be minded of the materials of a step before it, a lead's override with its reason among it."""
-    return [_(_SAID[one.code]).format(
-        material=one.material, method=step.method, lead=one.override.lead if one.override else "",
-        reason=one.override.reason if one.override else "")
-        for one in material_use.material_notes(step, verdict)]
+    lines = []
+    notes = material_use.material_notes(step, verdict)
+    for code in dict.fromkeys(one.code for one in notes):
+        alike = [one for one in notes if one.code == code]
+        # An override stands by itself, with its own reason; what is said alike of several is said once.
+        groups = [[one] for one in alike] if code == material_use.OVERRIDDEN else [alike]
+        for group in groups:
+            lead = group[0].override
+            lines.append(_(_SAID[code]).format(
+                material=", ".join(one.material for one in group), method=step.method,
+                lead=lead.lead if lead else "", reason=lead.reason if lead else ""))
+    return lines
 
 
 def decided_lines(step: Step) -> list[str]:

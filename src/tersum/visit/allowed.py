@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import replace
 
 from tersum.catalogue.product import Product
-from tersum.errors import TersumError
-from tersum.visit.kept_apart import kept_apart, must_not_meet
+from tersum.chemistry.together import classes_of
+from tersum.errors import N_, TersumError
+from tersum.visit.kept_apart import MustNotMeet, kept_apart, must_not_meet
 from tersum.visit.label_use import outside_the_label
 from tersum.visit.material_use import material_refusals
+from tersum.visit.meetings import ON_A_SURFACE, meetings
 from tersum.visit.plan import Plan
 from tersum.visit.steps import Step
 from tersum.visit.verdict_on import forbids, verdict_on
+
+STEAM = "steam"  # stands where a product would, so that a steam step meets what was on the surface
 
 
 def not_allowed(plan: Plan, product_of: Callable[[str], Product]) -> tuple[TersumError, ...]:
@@ -31,7 +36,22 @@ def not_allowed(plan: Plan, product_of: Callable[[str], Product]) -> tuple[Tersu
     products = _known(plan, product_of)
     verdict = verdict_on(product_of)
     return (*outside_the_label(plan, product_of), *must_not_meet(_steps(plan, products), products, forbids),
+            *steam_on_vapour(_steps(plan, products), products),
             *(refusal for step in plan.steps for refusal in material_refusals(step, verdict)))
+
+
+def steam_on_vapour(steps: Sequence[Step], products: Mapping[str, Product]) -> Iterator[MustNotMeet]:
+    """Yield one refusal for each steam step that follows a flammable product on a surface with no rinse between."""
+    hot = tuple(replace(step, product=STEAM) if step.kind == "steam" and not step.product else step for step in steps)
+    for one in meetings(hot):
+        product = products.get(one.first.product)
+        if one.second.kind != "steam" or one.setting != ON_A_SURFACE or product is None:
+            continue
+        if {"alcohol", "solvent"} & set(classes_of(product)):
+            yield MustNotMeet(N_("step {second} must not follow step {first} on {name}: alcohol or solvent gives a "
+                                 "flammable vapour under steam. Only a rinsing step between them that names the "
+                                 "surface parts them; nothing overrides that."), field=f"step {one.second.id}", value=STEAM,
+                              first=one.first.id, second=one.second.id, name=one.name or "its surfaces")
 
 
 def must_stay_apart(plan: Plan, product_of: Callable[[str], Product]) -> tuple[tuple[str, str], ...]:
