@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import sys
+from typing import Any
 
 import click
 
+from tersum.cli.given import Given
 from tersum.cli.output import emit_json, remark, table
 from tersum.documents.text import _
 
@@ -79,3 +81,33 @@ def claim(word: str, organism: str | None, as_json: bool) -> None:
             remark(_(CLAIM_CAUTIONS[code]))
     if answer not in (None, label_claims.COVERED):
         sys.exit(1)
+
+
+@efficacy.command(
+    help=_("Teach with a published curve of dose and response: by what factor a reduction changes a probability. It "
+           "says nothing of a surface or a person."),
+    epilog=_('Example: tersum efficacy risk "Campylobacter jejuni, human" --dose 10 --dose 1000 --log10-reduction 2'))
+@click.argument("curve", required=False)
+@click.option("--rate", metavar="K", help=_("Own exponential curve: probability per organism."))
+@click.option("--alpha", metavar="A", help=_("Own beta-Poisson curve: its shape."))
+@click.option("--n50", metavar="N", help=_("Own beta-Poisson curve: its dose of half."))
+@click.option("--dose", multiple=True, required=True, metavar="N",
+              help=_("Organisms taken in, before the reduction; may be given again."))
+@click.option("--log10-reduction", default="3", show_default=True, metavar="N", help=_("By which the dose falls."))
+@click.option("--json", "as_json", is_flag=True, help=_("Print one JSON object."))
+def risk(curve: str | None, as_json: bool, **options: Any) -> None:
+    from tersum.cli import risk_output
+    from tersum.lethality.residual_risk import dose_response, own_curve, relative_change
+
+    given = Given(options)
+    own = {name: given.maybe(name, most=1e15) for name in ("rate", "alpha", "n50")}
+    doses, logs = given.numbers("dose"), given.number("log10_reduction", most=15.0)
+    given.done()
+    if (curve is None) is all(one is None for one in own.values()):
+        raise click.UsageError(_("Give the name of a curve, or --rate, or --alpha with --n50: one of these."))
+    used = given.run(lambda: own_curve(**own) if curve is None else dose_response(curve))
+    found = given.run(lambda: relative_change(used, doses, log10_reduction=logs))
+    if as_json:
+        emit_json("tersum/dose-response/1", risk_output.body(used, doses, logs, found))
+    else:
+        risk_output.show(used, doses, logs, found)

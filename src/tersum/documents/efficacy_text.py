@@ -5,12 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
+from tersum.catalogue import load
 from tersum.documents.numbers import number_text
 from tersum.documents.text import _, ngettext
 from tersum.errors import N_
 from tersum.lethality.efficacy import Efficacy, Failing, requirement
 from tersum.lethality.label_claims import Claim
 from tersum.lethality.log_reduction import LogReduction
+from tersum.lethality.residual_risk import DoseResponse
 
 ANSWERS: Mapping[str, str] = {
     "met": N_("met"), "not-met": N_("not met"), "cannot-tell": N_("cannot tell"),
@@ -101,6 +103,19 @@ CLAIM_CAUTIONS: Mapping[str, str] = {
 COVERAGE: Mapping[str, str] = {"covered": N_("{claim} covers {organism}"),
                                "not-covered": N_("{claim} does not cover {organism}"),
                                "cannot-tell": N_("cannot tell whether {claim} covers {organism}: read the label")}
+TEACHING = N_("A figure to teach with: it says nothing of a surface and nothing of a person, and no limit follows from "
+              "it.")
+RISK_CAUTIONS: Mapping[str, str] = {
+    "dose-is-not-surface-density": N_("A dose is what was taken in: no count per cm2 says how much that is."),
+    "healthy-adults-or-animals-one-strain": N_("The curve is of one strain in animals or healthy adults: not of the "
+                                               "sick, the old or the very young."),
+    "total-count-is-no-pathogen-count": N_("A total count, or a reading in RLU, is no count of this organism."),
+    "one-route-only": N_("It holds for the one way in that was studied."),
+    "approximation-poor": N_("The beta-Poisson formula is a poor approximation with these parameters."),
+}
+CURVES: Mapping[str, str] = {"exponential": N_("exponential"), "beta-poisson": N_("beta-Poisson")}
+NEARLY_ALL = 0.999  # above it, and below the other, no figure is shown: the curves are not known so far out
+HARDLY_ANY = 1e-6
 LABORATORY = N_("A laboratory result at its own strength, time, temperature and soil. For work the label, the safety "
                 "data sheet, local codes and licensed practice decide.")
 
@@ -185,6 +200,28 @@ def claim_lines(found: Claim) -> list[str]:
     if found.known == "memory":
         lines.append(_("From memory, not read in the standard."))
     return lines
+
+
+def curve_text(curve: DoseResponse) -> str:
+    """Return which curve it is and how it is known."""
+    model = _(CURVES[curve.model])
+    if not curve.name:
+        return _("Your own parameters, {model}: nobody checked them here.").format(model=model)
+    source = load.sources()[curve.source].title
+    if curve.known == "memory":
+        return _("{name}: {model}; {source}, from memory").format(name=curve.name, model=model, source=source)
+    return _("{name}: {model}; {source}").format(name=curve.name, model=model, source=source)
+
+
+def probability_text(probability: float) -> str:
+    """Return a probability of a curve, never as nothing and never as certain.
+
+    >>> probability_text(0.1170), probability_text(1.0), probability_text(1e-9)
+    ('0.117', '> 0.999', '< 0.000001')
+    """
+    if probability > NEARLY_ALL:
+        return f"> {number_text(NEARLY_ALL)}"
+    return number_text(probability) if probability >= HARDLY_ANY else f"< {number_text(HARDLY_ANY)}"
 
 
 def _range(failing: Failing) -> str:

@@ -11,7 +11,7 @@ from scipy.special import hyp1f1
 
 from tersum.arguments import Array, real, reals
 from tersum.catalogue import load
-from tersum.errors import UnknownName
+from tersum.errors import N_, OutOfRange, UnknownName
 
 EXPONENTIAL = "exponential"
 BETA_POISSON = "beta-poisson"
@@ -52,6 +52,8 @@ class RelativeChange:
 
     ratio: Array
     cautions: tuple[str, ...]
+    before: Array
+    after: Array
 
 
 def dose_response(name: str) -> DoseResponse:
@@ -70,6 +72,38 @@ def dose_response(name: str) -> DoseResponse:
         return DoseResponse(name, EXPONENTIAL, one["k"].number, math.nan, math.nan, one["k"].known, one["k"].source)
     return DoseResponse(name, BETA_POISSON, math.nan, one["alpha"].number, one["n50"].number, one["n50"].known,
                         one["n50"].source)
+
+
+def own_curve(*, rate: float | None = None, alpha: float | None = None, n50: float | None = None) -> DoseResponse:
+    """Return a curve from parameters of one's own: exponential from ``rate``, beta-Poisson from ``alpha`` and ``n50``.
+
+    Parameters
+    ----------
+    rate : float, optional
+        Probability per organism taken in, 1e-15 to 1.
+    alpha : float, optional
+        Shape, 0.01 to 100.
+    n50 : float, optional
+        Dose of half, organisms, 0.1 to 1e15.
+
+    Raises
+    ------
+    OutOfRange
+        For a value out of its range, and for both kinds of parameters or half of one.
+
+    Examples
+    --------
+    >>> own_curve(rate=0.01).model, round(own_curve(alpha=0.144, n50=890.0).beta, 2)
+    ('exponential', 7.28)
+    """
+    if rate is not None and alpha is None and n50 is None:
+        rate = real("rate", rate, at_least=1e-15, at_most=1.0)
+        return DoseResponse("", EXPONENTIAL, rate, math.nan, math.nan, "", "")
+    if rate is None and alpha is not None and n50 is not None:
+        return DoseResponse("", BETA_POISSON, math.nan, real("alpha", alpha, at_least=0.01, at_most=100.0),
+                            real("n50", n50, at_least=0.1, at_most=1e15), "", "")
+    told = [name for name, one in (("rate", rate), ("alpha", alpha), ("n50", n50)) if one is not None]
+    raise OutOfRange("curve", ", ".join(told) or "-", N_("a rate alone, or alpha with n50"))
 
 
 def response(curve: DoseResponse, dose: ArrayLike, *, exact: bool = False) -> Array:
@@ -109,9 +143,9 @@ def relative_change(curve: DoseResponse, dose: ArrayLike, *, log10_reduction: fl
     Parameters
     ----------
     curve, dose
-        As for :func:`response`; dose above 0.
+        As for :func:`response`; dose 1e-6 to 1e15.
     log10_reduction : float
-        0 or more.
+        0 to 15.
 
     Examples
     --------
@@ -119,8 +153,9 @@ def relative_change(curve: DoseResponse, dose: ArrayLike, *, log10_reduction: fl
     >>> round(found.ratio.item(), 4), "one-route-only" in found.cautions
     (0.0061, True)
     """
-    before = reals("dose", dose, above=0.0)
-    after = before * math.pow(10.0, -real("log10_reduction", log10_reduction, at_least=0.0))
+    taken = reals("dose", dose, at_least=1e-6, at_most=1e15)
+    left = taken * math.pow(10.0, -real("log10_reduction", log10_reduction, at_least=0.0, at_most=15.0))
+    before, after = response(curve, taken), response(curve, left)
     poor = curve.model == BETA_POISSON and (curve.beta < 10.0 or curve.beta < 10.0 * curve.alpha)
-    return RelativeChange(np.asarray(response(curve, after) / response(curve, before)),
-                          (*CAUTIONS, APPROXIMATION_POOR) if poor else CAUTIONS)
+    cautions = (*CAUTIONS, APPROXIMATION_POOR) if poor else CAUTIONS
+    return RelativeChange(np.asarray(after / before), cautions, before, after)
