@@ -10,7 +10,7 @@ from pathlib import Path
 from measuring import Result, compare
 
 NAME = "start of a command"
-GOAL = "--version within 3 times Python itself; --help, mix and decide within 2 times their imports"
+GOAL = "--version within 3 times Python itself; --help, mix, hazard and decide within 2 times their imports"
 TERSUM = str(Path(sys.executable).with_name("tersum"))
 ROWS = 100
 
@@ -23,6 +23,7 @@ def measure() -> list[Result]:
         return [
             _against("tersum --version", ["--version"], "pass", 3.0),
             _against("tersum --help", ["--help"], "import click", 2.0),
+            _against("tersum hazard", ["hazard", "Demo Concentrate A", "--ratio", "1+20"], "import numpy", 2.0),
             _against("tersum mix", ["mix", "--volume-ml", "1000", "--ratio", "1+20"], "import numpy", 2.0),
             _against(f"tersum decide, {ROWS} rows", ["decide", str(table), "--limit", "300"],
                      "import numpy, scipy.special", 2.0),

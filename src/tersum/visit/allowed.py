@@ -50,8 +50,8 @@ def steam_on_vapour(steps: Sequence[Step], products: Mapping[str, Product]) -> I
         if {"alcohol", "solvent"} & set(classes_of(product)):
             yield MustNotMeet(N_("step {second} must not follow step {first} on {name}: alcohol or solvent gives a "
                                  "flammable vapour under steam. Only a rinsing step between them that names the "
-                                 "surface parts them; nothing overrides that."), field=f"step {one.second.id}", value=STEAM,
-                              first=one.first.id, second=one.second.id, name=one.name or "its surfaces")
+                                 "surface parts them; nothing overrides that."), field=f"step {one.second.id}",
+                              value=STEAM, first=one.first.id, second=one.second.id, name=one.name or "its surfaces")
 
 
 def must_stay_apart(plan: Plan, product_of: Callable[[str], Product]) -> tuple[tuple[str, str], ...]:
