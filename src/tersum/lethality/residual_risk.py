@@ -94,7 +94,7 @@ def own_curve(*, rate: float | None = None, alpha: float | None = None, n50: flo
     Examples
     --------
     >>> own_curve(rate=0.01).model, round(own_curve(alpha=0.144, n50=890.0).beta, 2)
-    ('exponential', 7.28)
+    ('exponential', 7.29)
     """
     if rate is not None and alpha is None and n50 is None:
         rate = real("rate", rate, at_least=1e-15, at_most=1.0)
