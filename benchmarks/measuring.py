@@ -13,13 +13,13 @@ from typing import Any
 class Result:
     """One measurement: medians in seconds, ours and the reference's, and the ratio that is the goal.
 
-    ``missing`` says why nothing was measured; the numbers are then 0. ``peak_mb`` is the highest memory of the process
-    that measured, where a goal for it was set.
+    A ``goal_ratio`` of None is reported only: nothing is kept or missed. ``missing`` says why nothing was measured; the
+    numbers are then 0. ``peak_mb`` is the highest memory of the process that measured, where a goal for it was set.
     """
 
     name: str
     reference: str
-    goal_ratio: float
+    goal_ratio: float | None
     seconds: float = 0.0
     reference_seconds: float = 0.0
     runs: int = 0
@@ -34,8 +34,8 @@ class Result:
 
     @property
     def kept(self) -> bool | None:
-        """Whether the goal is kept; None where nothing was measured."""
-        if self.ratio is None:
+        """Whether the goal is kept; None where nothing was measured or there is none."""
+        if self.ratio is None or self.goal_ratio is None:
             return None
         within = self.peak_mb is None or self.peak_goal_mb is None or self.peak_mb <= self.peak_goal_mb
         return self.ratio <= self.goal_ratio and within
@@ -46,7 +46,7 @@ class Result:
 
 
 def compare(name: str, ours: Callable[[], object], reference: Callable[[], object], *, reference_name: str,
-            goal_ratio: float, runs: int = 15) -> Result:
+            goal_ratio: float | None, runs: int = 15) -> Result:
     """Time two things in turns and return their medians.
 
     In turns, so that whatever else the machine does meets both alike; one run of each beforehand does not count.

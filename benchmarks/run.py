@@ -76,8 +76,10 @@ def show(results: dict[str, list[dict[str, Any]]]) -> None:
             print(f"{one['name']:<62} not measured: {one['missing']}")
             continue
         memory = f", peak {one['peak_mb']:.0f} of {one['peak_goal_mb']:.0f} MB" if one["peak_goal_mb"] else ""
+        goal = "-" if one["goal_ratio"] is None else f"{one['goal_ratio']:.2f}"
+        kept = {True: "yes", False: "NO", None: "reported only"}[one["kept"]]
         print(f"{one['name']:<62} {1e3 * one['seconds']:>6.1f} ms {1e3 * one['reference_seconds']:>7.1f} ms "
-              f"{one['ratio']:>6.2f} {one['goal_ratio']:>6.2f}  {'yes' if one['kept'] else 'NO'}"
+              f"{one['ratio']:>6.2f} {goal:>6}  {kept}"
               f" (against {one['reference']}{memory})")
 
 

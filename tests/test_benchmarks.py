@@ -33,6 +33,14 @@ def test_a_goal_is_kept_up_to_its_ratio_and_memory(module):
     assert result("a", "b", 2.0, 2.1, 1.0).kept is False
     assert result("a", "b", 2.0, 1.0, 1.0, peak_mb=1001.0, peak_goal_mb=1000.0).kept is False
     assert result("a", "b", 2.0, missing="not there").kept is None
+    assert result("a", "b", None, 9.0, 1.0).kept is None
+
+
+@pytest.mark.parametrize(("kept", "word"), [(True, "yes"), (False, "NO"), (None, "reported only")])
+def test_what_is_reported_only_is_shown_as_such(module, capsys, kept, word):
+    goal = {True: 10.0, False: 1.0, None: None}[kept]
+    module("run").show({"m": [module("measuring").Result("a", "b", goal, 9.0, 1.0).as_json()]})
+    assert f"  {word} (against b)" in capsys.readouterr().out
 
 
 def test_both_sides_are_run_in_turns_and_equally_often(module):
