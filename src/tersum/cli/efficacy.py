@@ -96,6 +96,7 @@ def claim(word: str, organism: str | None, as_json: bool) -> None:
 @click.option("--log10-reduction", default="3", show_default=True, metavar="N", help=_("By which the dose falls."))
 @click.option("--json", "as_json", is_flag=True, help=_("Print one JSON object."))
 def risk(curve: str | None, as_json: bool, **options: Any) -> None:
+    from tersum.catalogue import load
     from tersum.cli import risk_output
     from tersum.lethality.residual_risk import dose_response, own_curve, relative_change
 
@@ -104,7 +105,8 @@ def risk(curve: str | None, as_json: bool, **options: Any) -> None:
     doses, logs = given.numbers("dose"), given.number("log10_reduction", most=15.0)
     given.done()
     if (curve is None) is all(one is None for one in own.values()):
-        raise click.UsageError(_("Give the name of a curve, or --rate, or --alpha with --n50: one of these."))
+        raise click.UsageError(_("Give the name of a curve, or --rate, or --alpha with --n50: one of these. Curves: "
+                                 "{names}.").format(names="; ".join(load.table("dose_response"))))
     used = given.run(lambda: own_curve(**own) if curve is None else dose_response(curve))
     found = given.run(lambda: relative_change(used, doses, log10_reduction=logs))
     if as_json:
