@@ -98,8 +98,8 @@ def _unit(name: str, count: Array, size: Array, shares: Array) -> tuple[FunnelUn
     for n, share in zip(size, shares, strict=True):
         chance = np.convolve(chance, binom.pmf(np.arange(int(n) + 1), int(n), share))
     below = np.cumsum(chance)
-    ends = [(int(np.searchsorted(below, tail, "right")), int(min(np.searchsorted(below, 1.0 - tail, "left"),
-                                                                 chance.size - 1))) for tail in TAILS]
+    ends = [(int(np.searchsorted(below, tail, "right")),
+             min(int(np.searchsorted(below, 1.0 - tail, "left")), chance.size - 1)) for tail in TAILS]
     seen, expected = int(count.sum()), float(size @ shares)
     inside = [low <= seen <= high for low, high in ends]
     verdict = INSIDE if inside[0] else WORTH_A_LOOK if inside[1] else OUTSIDE

@@ -115,7 +115,7 @@ def resoiling(places: Sequence[str], days: ArrayLike, left_log10: ArrayLike, fou
         basis = OWN if count >= LEAST_INTERVALS else OF_ALL
         used = _alone(along(time[own]), level[own], covered) if basis == OWN else line
         own_reach = min(reach, float(time[own].max())) if basis == OWN else reach
-        met, clipped = _meets(lambda t, used=used: used.upper(along(t)), limit, own_reach)
+        met, clipped = _meets(_upper_of(used, along), limit, own_reach)
         due.append(Due(place, met, clipped, basis, count))
     grid = np.linspace(0.0, float(lengths.max()), 61)
     return Resoiling(line.intercept, line.slope, line.slope_interval, float(lengths.max()), covered, log_time,
@@ -163,6 +163,11 @@ def _together(names: Array, x: Array, y: Array, coverage: float) -> _Line:
     slope, half = float(fit.coefficients[1]), float(coverage_factor(0.95, freedom)) * float(fit.standard_errors[1])
     return _Line(float(fit.coefficients[0]), slope, (slope - half, slope + half), fit.covariance, fit.parts[0],
                  fit.residual_variance, float(coverage_factor(coverage, freedom, one_sided=True)))
+
+
+def _upper_of(line: _Line, along: Callable[[Array], Array]) -> Callable[[Array], Array]:
+    """Return the upper prediction of a line by days."""
+    return lambda days: line.upper(along(days))
 
 
 def _meets(upper: Callable[[Array], Array], limit: float, reach: float) -> tuple[float, bool]:

@@ -52,7 +52,7 @@ def read_spikes(path: str) -> tuple[Spike, ...]:
             if row[column] is None:
                 faults.append(_missing(path, row["row"], column, N_("a reading, unless the row is a matrix blank")))
     if faults:
-        raise Faults(faults)
+        raise Faults([*faults])
     return tuple(Spike(row["chemistry"], row["surface"], row["instrument"], row["stage"], row["kind"], row["unspiked"],
                        row["spiked"], row["spike"]) for row in rows)
 
@@ -76,7 +76,8 @@ def read_pairs(path: str) -> Pairs:
         for column, blank in (("first", "first"), ("first_again", "first"), ("second", "second"),
                               ("second_again", "second"), ("rlu", "first"), ("rlu_again", "first")):
             if row[column] is not None:
-                low, high = net_bounds(*row[column], row[f"blank_{blank}"])
+                shown_low, shown_high = row[column]
+                low, high = net_bounds(shown_low, shown_high, row[f"blank_{blank}"])
                 row[column] = float(low), float(high)
     return Pairs(rapid, rows)
 

@@ -47,7 +47,8 @@ def read_counts(path: str) -> tuple[dict[str, Any], ...]:
 
 
 def _reading(row: dict[str, Any], limit_rlu: float | None) -> PastReading:
-    low, high = net_bounds(*row["rlu"], row["blank"])
+    shown_low, shown_high = row["rlu"]
+    low, high = net_bounds(shown_low, shown_high, row["blank"])
     limit = row["limit"] or limit_rlu
     return PastReading(row["visit"] or f"{row['place']} {row['at'].isoformat()}", float(row["at"].toordinal()),
                        row["place"], row["point"], row["stage"], _log10(float(low)), _log10(float(high)),
