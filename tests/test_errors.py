@@ -6,7 +6,8 @@ from tersum.errors import N_, OutOfRange
 
 
 @pytest.mark.parametrize(("most", "shown"), [
-    (1e9, "1000000000"), (1e6, "1000000"), (2.5e-5, "0.000025"), (1234567.0, "1234570"), (12.5, "12.5"), (1e30, "1e+30")])
+    (1e9, "1000000000"), (1e6, "1000000"), (2.5e-5, "0.000025"), (1234567.0, "1234570"), (12.5, "12.5"),
+    (1e30, "1e+30")])
 def test_accepted_range_has_no_exponent(most, shown):
     said = str(OutOfRange("volume_ml", "-1", N_("above 0, to {most:g}"), most=most))
     assert said == f"volume_ml is out of range: got -1; accepted: above 0, to {shown}."
