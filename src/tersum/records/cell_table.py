@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -40,20 +40,26 @@ def read_table(path: str, columns: Sequence[Column], *, most_rows: int = MOST_RO
     Faults
         Everything that is wrong with the file, each with its row and column.
     """
+    with open_input(path) as stream:
+        return table_of(path, numbered_lines(stream), columns, most_rows=most_rows)
+
+
+def table_of(path: str, numbered: Iterable[tuple[int, str | None]], columns: Sequence[Column], *,
+             most_rows: int = MOST_ROWS) -> tuple[dict[str, Any], ...]:
+    """Return the same from numbered lines of CSV; ``path`` is what the faults name."""
     faults = FaultList()
     rows: list[dict[str, Any]] = []
-    with open_input(path) as stream:
-        lines = ((row, text) for row, text in numbered_lines(stream) if text is None or text.strip())
-        delimiter, names = _header(path, next(lines, (1, ""))[1] or "", columns, faults)
-        for row, text in lines if names else ():
-            if len(rows) >= most_rows:
-                faults.add(RowFault(path, refusal("too-many-rows", N_("{field} holds too many rows; accepted: "
-                                                                      "{accepted}."), "the table", row,
-                                                  N_("at most {most} rows"), most=most_rows), row=row))
-                break
-            found = _cells(path, row, text, delimiter, names, faults)
-            if found is not None:
-                rows.append({"row": row, **_values(path, row, found, columns, faults)})
+    lines = ((row, text) for row, text in numbered if text is None or text.strip())
+    delimiter, names = _header(path, next(lines, (1, ""))[1] or "", columns, faults)
+    for row, text in lines if names else ():
+        if len(rows) >= most_rows:
+            faults.add(RowFault(path, refusal("too-many-rows", N_("{field} holds too many rows; accepted: "
+                                                                  "{accepted}."), "the table", row,
+                                              N_("at most {most} rows"), most=most_rows), row=row))
+            break
+        found = _cells(path, row, text, delimiter, names, faults)
+        if found is not None:
+            rows.append({"row": row, **_values(path, row, found, columns, faults)})
     if names and not rows and not len(faults):
         faults.add(RowFault(path, refusal("no-rows", N_("there is no row below the header; accepted: {accepted}."), "",
                                           "", N_("at least one row"))))

@@ -38,7 +38,7 @@ def read_history(path: str, *, limit_rlu: float | None = None) -> tuple[PastRead
     Faults
         Everything that is wrong with the file.
     """
-    return tuple(_reading(row, limit_rlu) for row in read_table(path, COLUMNS))
+    return tuple(past_reading(row, limit_rlu) for row in read_table(path, COLUMNS))
 
 
 def read_counts(path: str) -> tuple[dict[str, Any], ...]:
@@ -46,7 +46,8 @@ def read_counts(path: str) -> tuple[dict[str, Any], ...]:
     return tuple(sorted(read_table(path, COUNT_COLUMNS), key=lambda row: row["at"]))
 
 
-def _reading(row: dict[str, Any], limit_rlu: float | None) -> PastReading:
+def past_reading(row: dict[str, Any], limit_rlu: float | None) -> PastReading:
+    """Return a row of a history as a reading, net of its blank; ``limit_rlu`` stands in where it names no limit."""
     shown_low, shown_high = row["rlu"]
     low, high = net_bounds(shown_low, shown_high, row["blank"])
     limit = row["limit"] or limit_rlu

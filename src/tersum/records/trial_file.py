@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from typing import TypeVar
 
@@ -48,27 +48,32 @@ def read_trial(path: str) -> TrialTable:
     RowFault
         If the file cannot be opened.
     """
+    with open_input(path) as stream:
+        return trial_table(path, numbered_lines(stream))
+
+
+def trial_table(path: str, numbered: Iterable[tuple[int, str | None]]) -> TrialTable:
+    """Return the rows of a trial from numbered lines of CSV; ``path`` is what the faults name."""
     faults = FaultList()
     rows: list[TrialReading] = []
     unread = 0
-    with open_input(path) as stream:
-        lines = ((row, text) for row, text in numbered_lines(stream) if text is None or text.strip())
-        delimiter, columns = _header(path, lines, faults)
-        for row, text in lines if columns else ():
-            if len(rows) + unread >= MOST_ROWS:
-                faults.add(RowFault(path, refusal("too-many-rows", N_("{field} holds more rows than a trial has; "
-                                                                      "accepted: {accepted}."), "the table", row,
-                                                  N_("at most {most} rows"), most=MOST_ROWS), row=row))
-                break
-            cells = _cells(path, row, text, delimiter, columns, faults)
-            if cells is None:
-                continue
-            if not cells["after"].strip():
-                unread += 1
-                continue
-            found = _row(path, row, cells, faults)
-            if found is not None:
-                rows.append(found)
+    lines = ((row, text) for row, text in numbered if text is None or text.strip())
+    delimiter, columns = _header(path, lines, faults)
+    for row, text in lines if columns else ():
+        if len(rows) + unread >= MOST_ROWS:
+            faults.add(RowFault(path, refusal("too-many-rows", N_("{field} holds more rows than a trial has; "
+                                                                  "accepted: {accepted}."), "the table", row,
+                                              N_("at most {most} rows"), most=MOST_ROWS), row=row))
+            break
+        cells = _cells(path, row, text, delimiter, columns, faults)
+        if cells is None:
+            continue
+        if not cells["after"].strip():
+            unread += 1
+            continue
+        found = _row(path, row, cells, faults)
+        if found is not None:
+            rows.append(found)
     if columns and not rows and not len(faults):
         faults.add(RowFault(path, refusal("no-rows", N_("there is no row with an after reading; accepted: {accepted}."),
                                           "", "", N_("at least one row of readings"))))
