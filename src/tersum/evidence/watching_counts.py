@@ -64,7 +64,7 @@ def watch_counts(counts: ArrayLike, looked_at: ArrayLike | None = None, *,
     --------
     >>> found = watch_counts([1, 0, 2, 1] * 5 + [6], [8] * 21)
     >>> found.verdict, found.exact, round(found.run_length)
-    ('signal', True, 558)
+    ('signal', True, 813)
     """
     count, first = wholes("counts", counts), whole("baseline", baseline, at_least=ENOUGH_TO_SET_LIMITS)
     size = None if looked_at is None else wholes("looked_at", looked_at, at_least=1)
