@@ -29,6 +29,16 @@ def test_codes_call_for_their_protection(codes, keys):
     assert set(caution_keys(h_codes=codes)) == keys
 
 
+@pytest.mark.parametrize("code", ["H310", "H311", "H312", "H340", "H350", "H360", "H314"])
+def test_what_goes_through_the_skin_calls_for_gloves(code):
+    assert "gloves-and-apron" in caution_keys(h_codes=[code])
+
+
+@pytest.mark.parametrize("code", ["H330", "H331", "H332", "H334", "H335", "H370"])
+def test_what_is_breathed_in_calls_for_air_first(code):
+    assert caution_keys(h_codes=[code])[0] == "ventilate-first"
+
+
 def test_ventilation_comes_first():
     assert caution_keys(h_codes=["H318", "H335"])[0] == "ventilate-first"
 

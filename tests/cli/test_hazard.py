@@ -58,3 +58,7 @@ def test_ingredient_nobody_knows_leaves_every_class_possible(tmp_path):
 def test_wrong_numbers_are_told_together():
     done = run("Demo Concentrate A", "--ratio", "x", "--ph", "99", code=3)
     assert "--ratio" in str(done.exception) and "--ph" in str(done.exception)
+
+
+def test_ph_of_a_dilution_is_not_dropped_where_there_is_none():
+    assert "--ph is that of a working dilution" in run("Demo Cleaner B", "--ph", "14", code=2).stderr

@@ -28,6 +28,9 @@ def hazard(product: str, trace: bool, as_json: bool, **options: Any) -> None:
 
     if sum(bool(options[name]) for name in ("ratio", "percent", "dose_g_l")) > 1:
         raise click.UsageError(_("Give one of --ratio, --percent and --dose-g-l."))
+    if options["ph"] and not any(options[name] for name in ("ratio", "percent", "dose_g_l")):
+        raise click.UsageError(_("--ph is that of a working dilution: give --ratio, --percent or --dose-g-l with it. "
+                                 "The pH of the product as supplied stands in its file."))
     made = product_named(product)
     given = Given(options)
     ratio = None
