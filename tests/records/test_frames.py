@@ -39,6 +39,23 @@ def test_floats_are_never_taken_for_thousands():
     assert row.after_rlu == (1.234, 1.234) and row.before_rlu == (1e6, 1e6)
 
 
+@pytest.mark.parametrize("value", [1e15, 1.5e-3, 0.25, 412.0, 1.234])
+@pytest.mark.parametrize("dtype", ["float64", "float32", "Float64", "Float32"])
+def test_numbers_of_every_kind_of_float_are_read(value, dtype):
+    frame = pandas.DataFrame({"vehicle": ["v"], "panel": ["p"], "arm": ["A"],
+                              "after": pandas.array([value], dtype=dtype)})
+    found = trial_of_frame(frame)
+    assert not len(found.faults), [str(one) for one in found.faults]
+    assert found.rows[0].after_rlu == pytest.approx((value, value), rel=1e-6)
+
+
+def test_line_break_in_a_cell_is_a_fault_or_a_blank_and_no_crash():
+    frame = pandas.DataFrame({"vehicle": ["v"], "panel": ["p"], "arm": ["A"], "after": ["<5\nx"],
+                              "note": ["two\nlines"]})
+    (fault,) = trial_of_frame(frame).faults
+    assert "after" in str(fault)
+
+
 def test_faults_name_rows_and_columns_all_at_once():
     frame = pandas.DataFrame({"vehicle": ["v", ""], "panel": ["p", "p"], "arm": ["A", "B"], "after": [np.inf, -1.0]})
     said = [str(one) for one in trial_of_frame(frame).faults]

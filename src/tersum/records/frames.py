@@ -7,6 +7,8 @@ import io
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, datetime
+from decimal import Decimal
+from numbers import Integral, Real
 from typing import Any
 
 import narwhals as nw
@@ -76,8 +78,9 @@ def _lines(frame: Any) -> Iterator[tuple[int, str]]:
     known = _narwhal(frame)
     for number, cells in enumerate([list(known.columns), *known.iter_rows()], start=1):
         line = io.StringIO()
-        csv.writer(line, lineterminator="").writerow([_cell(one) for one in cells])
-        yield number, line.getvalue()
+        # A line break within a cell becomes a blank, as the files have one line a row.
+        csv.writer(line, lineterminator="\n").writerow([" ".join(_cell(one).splitlines()) for one in cells])
+        yield number, line.getvalue().removesuffix("\n")
 
 
 def _cell(value: Any) -> str:
@@ -88,14 +91,13 @@ def _cell(value: Any) -> str:
         return value.date().isoformat()
     if isinstance(value, date):
         return value.isoformat()
-    if isinstance(value, float) and math.isfinite(value):
-        return _decimal(value)
+    if isinstance(value, Real) and not isinstance(value, Integral | bool) and math.isfinite(value):
+        return _decimal(str(value))
     return str(value)
 
 
-def _decimal(value: float) -> str:
-    """Return a float without an exponent, and never with three decimals, which could be thousands as well."""
-    if value == int(value) and abs(value) < 1e15:
-        return str(int(value))
-    text = format(value, ".12f").rstrip("0")
-    return text + "0" if len(text.partition(".")[2]) == 3 else text
+def _decimal(shown: str) -> str:
+    """Return a float as it shows itself: no exponent, and never three decimals, which could be thousands as well."""
+    whole, _mark, part = format(Decimal(shown), "f").partition(".")
+    part = part.rstrip("0")
+    return whole if not part else f"{whole}.{part}0" if len(part) == 3 else f"{whole}.{part}"
