@@ -202,3 +202,11 @@ def _tell(reports: list[dict[str, Any]], remembered: bool) -> None:
                      "looks into it.").format(**one))
     if not remembered:
         remark(_("No head kept outside was given (--head, --head-from): facts cut off at the end would not show."))
+
+
+def organisation_store(organisation: str | None) -> Store:
+    """Open the store of the organisation that is meant: the one given, or the only one there is."""
+    from tersum.records.home import data_home
+    from tersum.records.store import open_store
+
+    return open_store(data_home(), one_slug(organisation))

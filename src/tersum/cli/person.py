@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from tersum.cli.ledger import organisation_store
 from tersum.cli.output import emit_json, remark, table
 from tersum.documents.text import _
 
@@ -32,7 +33,7 @@ def person() -> None:
 def list_people(containing: str, organisation: str | None, as_json: bool) -> None:
     from tersum.records.subjects import subjects
 
-    with _store(organisation) as store:
+    with organisation_store(organisation) as store:
         found = subjects(store, containing=containing)
     if as_json:
         emit_json("tersum/people/1", {"people": [
@@ -55,7 +56,7 @@ def export(name: str, out: Path, organisation: str | None) -> None:
     from tersum.records.export import csv_lines, json_text, whole_files
     from tersum.records.subjects import mentions, subject_meant
 
-    with _store(organisation) as store:
+    with organisation_store(organisation) as store:
         subject = subject_meant(store, name)
         named = mentions(store, subject.subject_id)
         slug = organisation or store.organisation_id
@@ -81,7 +82,7 @@ def erase(ctx: click.Context, name: str, basis: str, yes: bool, organisation: st
     from tersum.records import subjects
     from tersum.records.home import data_home
 
-    with _store(organisation) as store:
+    with organisation_store(organisation) as store:
         if (before := subjects.erasure_of(store, name)) is not None:
             ctx.exit(_wiped_again(store, before))
         subject = subjects.subject_meant(store, name)
@@ -115,11 +116,3 @@ def _wiped_again(store: Store, before: Fact) -> int:
     remark(_("Erased already; old copies in the file are overwritten.") if again.wiped else
            _("Erased already, and another program is still reading the data: end it and try again."))
     return 0 if again.wiped else 6
-
-
-def _store(organisation: str | None) -> Store:
-    from tersum.cli.ledger import one_slug
-    from tersum.records.home import data_home
-    from tersum.records.store import open_store
-
-    return open_store(data_home(), one_slug(organisation))

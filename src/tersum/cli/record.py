@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from tersum.cli.ledger import organisation_store
 from tersum.cli.output import emit_json, remark, table
 from tersum.documents.text import _
 from tersum.errors import N_
@@ -30,7 +31,7 @@ def record() -> None:
 @_ORGANISATION
 @_JSON
 def list_records(organisation: str | None, as_json: bool) -> None:
-    with _store(organisation) as store:
+    with organisation_store(organisation) as store:
         rows = _records(store)
     if as_json:
         emit_json("tersum/records/1", {"records": rows})
@@ -54,7 +55,7 @@ def bundle(number: str, out: Path, organisation: str | None) -> None:
     from tersum.records.keys import signing_key
     from tersum.records.trouble import Conflict
 
-    with _store(organisation) as store:
+    with organisation_store(organisation) as store:
         moment = store.chain.clock()
         made = evidence_bundle(store, signing_key(data_home(), now=moment), number, moment=moment)
     try:
@@ -79,7 +80,7 @@ def bundle(number: str, out: Path, organisation: str | None) -> None:
 def withdraw(number: str, reason: str, replaced_by: str | None, organisation: str | None, as_json: bool) -> None:
     from tersum.records.withdrawing import withdrawn
 
-    with _store(organisation) as store:
+    with organisation_store(organisation) as store:
         fact = withdrawn(store, number, reason=reason, replaced_by=replaced_by)
         head = store.head()
     if as_json:
@@ -99,11 +100,3 @@ def _records(store: Store) -> list[dict[str, Any]]:
 
 def _states() -> dict[str, str]:
     return {"in-force": _("counts"), "replaced": _("replaced"), "withdrawn": _("withdrawn")}
-
-
-def _store(organisation: str | None) -> Store:
-    from tersum.cli.ledger import one_slug
-    from tersum.records.home import data_home
-    from tersum.records.store import open_store
-
-    return open_store(data_home(), one_slug(organisation))

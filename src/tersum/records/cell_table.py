@@ -50,14 +50,15 @@ def table_of(path: str, numbered: Iterable[tuple[int, str | None]], columns: Seq
     faults = FaultList()
     rows: list[dict[str, Any]] = []
     lines = ((row, text) for row, text in numbered if text is None or text.strip())
-    delimiter, names = _header(path, next(lines, (1, ""))[1] or "", columns, faults)
+    needed = [column.name for column in columns if column.required]
+    delimiter, names = header_of(path, next(lines, (1, ""))[1] or "", needed, [one.name for one in columns], faults)
     for row, text in lines if names else ():
         if len(rows) >= most_rows:
             faults.add(RowFault(path, refusal("too-many-rows", N_("{field} holds too many rows; accepted: "
                                                                   "{accepted}."), "the table", row,
                                               N_("at most {most} rows"), most=most_rows), row=row))
             break
-        found = _cells(path, row, text, delimiter, names, faults)
+        found = cells_of(path, row, text, delimiter, names, faults)
         if found is not None:
             rows.append({"row": row, **_values(path, row, found, columns, faults)})
     if names and not rows and not len(faults):
@@ -124,12 +125,12 @@ def _at_least_nothing(text: str, field: str, *, above: bool) -> float:
     return number
 
 
-def _header(path: str, text: str, columns: Sequence[Column], faults: FaultList) -> tuple[str, tuple[str, ...]]:
+def header_of(path: str, text: str, needed: Sequence[str], known: Sequence[str],
+              faults: FaultList) -> tuple[str, tuple[str, ...]]:
+    """Return the delimiter and the columns that a header names; no columns where it has a fault."""
     line = text.removeprefix("\ufeff")
-    known = [column.name for column in columns]
     delimiter = max(DELIMITERS, key=lambda mark: len(set(_names(line, mark)) & set(known)))
     names = _names(line, delimiter)
-    needed = [column.name for column in columns if column.required]
     before = len(faults)
     for missing in (column for column in needed if column not in names):
         faults.add(RowFault(path, refusal("missing-column", N_("the column {field} is missing; the header is {value}; "
@@ -137,7 +138,7 @@ def _header(path: str, text: str, columns: Sequence[Column], faults: FaultList) 
                                           "{names}", names=", ".join(needed)), row=1, column=missing))
     for column in dict.fromkeys(names):
         if column not in known:
-            faults.add(RowFault(path, UnknownName("column", readable(column), known), row=1))
+            faults.add(RowFault(path, UnknownName("column", readable(column), list(known)), row=1))
         elif names.count(column) > 1:
             faults.add(RowFault(path, refusal("repeated-column", N_("the column {field} stands there more than once: "
                                                                     "got {value}; accepted: {accepted}."), column,
@@ -149,8 +150,9 @@ def _names(line: str, delimiter: str) -> list[str]:
     return [cell.strip().casefold() for cell in next(csv.reader([line], delimiter=delimiter), [])]
 
 
-def _cells(path: str, row: int, text: str | None, delimiter: str, names: tuple[str, ...],
-           faults: FaultList) -> dict[str, str] | None:
+def cells_of(path: str, row: int, text: str | None, delimiter: str, names: tuple[str, ...],
+             faults: FaultList) -> dict[str, str] | None:
+    """Return the cells of a line by column; None, and a fault, where there are more or fewer than columns."""
     cells = next(csv.reader([text], delimiter=delimiter), []) if text is not None else []
     if len(cells) != len(names):
         faults.add(RowFault(path, refusal("wrong-width", N_("the row has {value} cells; accepted: {accepted}."), "",

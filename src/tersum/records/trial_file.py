@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import csv
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import TypeVar
 
-from tersum.errors import N_, TersumError, UnknownName
+from tersum.errors import N_, TersumError
 from tersum.evidence.blank import net_bounds
 from tersum.evidence.trial import TrialReading
+from tersum.records.cell_table import cells_of, header_of
 from tersum.records.columns import name, readable
-from tersum.records.header import DELIMITERS
 from tersum.records.intake import FaultList, RowFault, open_input, refusal
 from tersum.records.lines import numbered_lines
 from tersum.units import parse_decimal, parse_reading
@@ -58,14 +57,14 @@ def trial_table(path: str, numbered: Iterable[tuple[int, str | None]]) -> TrialT
     rows: list[TrialReading] = []
     unread = 0
     lines = ((row, text) for row, text in numbered if text is None or text.strip())
-    delimiter, columns = _header(path, lines, faults)
+    delimiter, columns = header_of(path, next(lines, (1, ""))[1] or "", REQUIRED, COLUMNS, faults)
     for row, text in lines if columns else ():
         if len(rows) + unread >= MOST_ROWS:
             faults.add(RowFault(path, refusal("too-many-rows", N_("{field} holds more rows than a trial has; "
                                                                   "accepted: {accepted}."), "the table", row,
                                               N_("at most {most} rows"), most=MOST_ROWS), row=row))
             break
-        cells = _cells(path, row, text, delimiter, columns, faults)
+        cells = cells_of(path, row, text, delimiter, columns, faults)
         if cells is None:
             continue
         if not cells["after"].strip():
@@ -78,40 +77,6 @@ def trial_table(path: str, numbered: Iterable[tuple[int, str | None]]) -> TrialT
         faults.add(RowFault(path, refusal("no-rows", N_("there is no row with an after reading; accepted: {accepted}."),
                                           "", "", N_("at least one row of readings"))))
     return TrialTable(tuple(rows), unread, "before" in columns, faults)
-
-
-def _header(path: str, lines: Iterator[tuple[int, str | None]], faults: FaultList) -> tuple[str, tuple[str, ...]]:
-    _, text = next(lines, (1, ""))
-    line = (text or "").removeprefix("\ufeff")
-    delimiter = max(DELIMITERS, key=lambda mark: len(set(_names(line, mark)) & set(COLUMNS)))
-    names = _names(line, delimiter)
-    before = len(faults)
-    for missing in (column for column in REQUIRED if column not in names):
-        faults.add(RowFault(path, refusal("missing-column", N_("the column {field} is missing; the header is {value}; "
-                                                               "accepted: {accepted}."), missing, readable(line),
-                                          "{names}", names=", ".join(REQUIRED)), row=1, column=missing))
-    for column in dict.fromkeys(names):
-        if column not in COLUMNS:
-            faults.add(RowFault(path, UnknownName("column", readable(column), COLUMNS), row=1))
-        elif names.count(column) > 1:
-            faults.add(RowFault(path, refusal("repeated-column", N_("the column {field} stands there more than once: "
-                                                                    "got {value}; accepted: {accepted}."), column,
-                                              readable(line), N_("each column once")), row=1, column=column))
-    return delimiter, tuple(names) if len(faults) == before else ()
-
-
-def _names(line: str, delimiter: str) -> list[str]:
-    return [cell.strip().casefold() for cell in next(csv.reader([line], delimiter=delimiter), [])]
-
-
-def _cells(path: str, row: int, text: str | None, delimiter: str, columns: tuple[str, ...],
-           faults: FaultList) -> dict[str, str] | None:
-    cells = next(csv.reader([text], delimiter=delimiter), []) if text is not None else []
-    if len(cells) != len(columns):
-        faults.add(RowFault(path, refusal("wrong-width", N_("the row has {value} cells; accepted: {accepted}."), "",
-                                          len(cells), N_("{wanted}, one a column"), wanted=len(columns)), row=row))
-        return None
-    return dict(zip(columns, cells, strict=True))
 
 
 def _row(path: str, row: int, cells: dict[str, str], faults: FaultList) -> TrialReading | None:
