@@ -83,3 +83,11 @@ def test_every_card_to_print_or_send_says_what_to_mind(tmp_path):
         sent = words("".join(markdown(plan, (card,))))
         assert names_any(printed) and missing(printed) == []
         assert names_any(sent) and missing(sent) == []
+
+
+def test_each_kind_of_step_is_shown_with_what_to_mind_in_it(site):
+    """The example's steps: vacuuming, washing, rinsing, drying, disinfecting."""
+    text = of_page(site.get(site.visit).text)
+    for line in ("Sharps are picked up with a tool", "Droppings are never vacuumed or brushed dry",
+                 "Wet floors are slippery", "No running engine", "Let somebody know where you are"):
+        assert line in text, line
